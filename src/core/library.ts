@@ -1,0 +1,42 @@
+import type { Community } from './communities.ts';
+import type { NoWorkSpan } from './no-work.ts';
+import type { Operation } from './operation.ts';
+import type { Sequence } from './sequences.ts';
+import type { Source } from './sources.ts';
+import type { Caution, Treatment } from './treatments.ts';
+import type { Prescription } from './weather/prescriptions.ts';
+
+/** Fit days a month used where no weather history is loaded: 12 figures, January first. */
+export interface FitDayDefault extends Source {
+  prescriptionKey: string;
+  monthly: number[];
+}
+
+/** The published reference tables of `shared/`, loaded and checked once at start. */
+export interface Library {
+  communities: Community[];
+  treatments: Treatment[];
+  sequences: Sequence[];
+  noWork: NoWorkSpan[];
+  cautions: Caution[];
+  prescriptions: Prescription[];
+  fitDayDefaults: FitDayDefault[];
+}
+
+/** The part of an operation that is the user's own: what the database holds and the sample land fills. */
+export type LandContent = Pick<
+  Operation,
+  | 'landowners'
+  | 'properties'
+  | 'units'
+  | 'blocks'
+  | 'lines'
+  | 'neighbours'
+  | 'crews'
+  | 'gear'
+  | 'holidays'
+  | 'entries'
+  | 'approvals'
+  | 'heldDates'
+  | 'settings'
+>;

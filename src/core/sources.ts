@@ -1,0 +1,11 @@
+/**
+ * Where a default comes from. `published`: read in the named source. `common-practice`: widely done,
+ * no source. `default-to-edit`: our own judgement or memory; never shown as a published figure.
+ */
+export type Status = 'published' | 'common-practice' | 'default-to-edit';
+
+export interface Source {
+  status: Status;
+  /** Document, year and place in it; empty for a default to edit. */
+  source: string;
+}

@@ -1,0 +1,78 @@
+import type { IsoDate } from './dates.ts';
+import type { Family } from './treatments.ts';
+
+export type TaskState =
+  | 'planned'
+  | 'confirmed'
+  | 'under-way'
+  | 'done'
+  | 'partly-done'
+  | 'not-possible'
+  | 'cancelled'
+  | 'after-horizon';
+
+/** What a task is, whatever its dates: one step on one block or unit in one cycle. */
+export interface TaskIdentity {
+  /** `block:12/cedar-woodland/burn/2/a` : place, sequence, step, cycle, part (`-` for whole). */
+  key: string;
+  propertyId: number;
+  blockId: number;
+  /** Null when the task is of the whole block. */
+  unitId: number | null;
+  sequenceKey: string;
+  stepKey: string;
+  cycle: number;
+  part: string;
+}
+
+/** Crew or gear on a day, in tenths of a day. */
+export interface DayShare {
+  date: IsoDate;
+  tenths: number;
+}
+
+/** A task with dates and people. */
+export interface PlannedTask extends TaskIdentity {
+  name: string;
+  treatmentKey: string;
+  family: Family;
+  areaAcres: number;
+  /** First and last day, both inclusive. For a burn "when fit": the span in which the day will be called. */
+  startsOn: IsoDate;
+  lastDay: IsoDate;
+  /** True for a burn: one day inside the span, on the boss's call. */
+  isWhenFit: boolean;
+  /** Key of the burn whose day fixes this task; such a task has the burn's span and no feed entry before the call. */
+  tiedToKey: string | null;
+  crewIds: number[];
+  /** Sum over crews. */
+  crewDaysTenths: number;
+  crewShares: { crewId: number; days: DayShare[] }[];
+  gearShares: { gearKey: string; days: DayShare[] }[];
+  dueOn: IsoDate | null;
+  lateDays: number;
+  isHeld: boolean;
+  /** Cost points of this task. */
+  cost: number;
+  /** Why it is when it is: window, predecessor, what it waited for; whole sentences. */
+  because: string[];
+}
+
+export interface LeftOutTask extends TaskIdentity {
+  name: string;
+  treatmentKey: string;
+  family: Family;
+  areaAcres: number;
+  dueOn: IsoDate | null;
+  /** First reason in words. */
+  reason: string;
+  cost: number;
+}
+
+/** A step whose window lies past the horizon: shown in the chain, no cost. */
+export interface LaterTask extends TaskIdentity {
+  name: string;
+  treatmentKey: string;
+  family: Family;
+  reason: string;
+}

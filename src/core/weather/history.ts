@@ -1,0 +1,36 @@
+/** Marks a missing reading in the columns of a weather year. */
+export const missingReading = -32768;
+/** Rain too little to measure. */
+export const traceRain = -1;
+
+export interface Station {
+  name: string;
+  latitude: number;
+  longitude: number;
+  /** IANA zone; hours of a prescription are its standard time, without summer time. */
+  timeZone: string;
+  /** True for a made-up history of the sample land; said wherever its figures show. */
+  isInvented: boolean;
+}
+
+/** Hourly observations of one year in UTC; index 0 = 1 January 00 h; length 8760 or 8784. */
+export interface WeatherYear {
+  year: number;
+  temperatureC10: Int16Array;
+  dewPointC10: Int16Array;
+  windMs10: Int16Array;
+  windDirectionDegrees: Int16Array;
+  /** Rain of the hour in tenths of a millimetre; `traceRain` = trace. */
+  rainMm10: Int16Array;
+}
+
+/** Fit days of one prescription at one station in one year. */
+export interface FitDayCount {
+  year: number;
+  /** 24 half-months, 1-15 January first. */
+  halfMonths: number[];
+  /** Hours inside the prescription's hours of day that lacked a needed element. */
+  unknownHours: number;
+  /** False when the year has no observation in some month. */
+  isWholeYear: boolean;
+}

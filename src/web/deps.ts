@@ -1,0 +1,154 @@
+import type { IsoDate } from '../core/dates.ts';
+import type { Operation, Settings } from '../core/operation.ts';
+import type { Plan, PlanDifference } from '../core/plans.ts';
+import type { Outcome, Problem } from '../core/problems.ts';
+import type { FeedScope } from '../core/publication.ts';
+import type { AnchorName } from '../core/seasons.ts';
+import type { WorkEntry } from '../core/worklog.ts';
+
+/**
+ * All that pages need from outside. The command line builds it from the adapters and passes it in;
+ * tests pass their own. Calls are synchronous because SQLite is; only planning runs in another process.
+ */
+export interface Deps {
+  /** Civil date in a zone; tests and pictures fix it. */
+  today(timeZone: string): IsoDate;
+  /** The whole operation as it stands now. */
+  operation(): Operation;
+  plans: {
+    inForce(): Plan | null;
+    /** The newest draft that is neither adopted nor discarded. */
+    draft(): Plan | null;
+    /** Checks the draft again, then puts it in force and publishes it, in one transaction. */
+    adopt(planId: number): Outcome<Plan>;
+    discard(planId: number): void;
+    compare(draft: Plan, inForce: Plan | null): PlanDifference[];
+    /** Why the plan in force is out of date (facts or land changed since), as sentences; empty = up to date. */
+    staleBecause(): string[];
+  };
+  planning: {
+    run(): PlanningRun | null;
+    /** Starts a draft in a child process; a problem when one is running or the land cannot be planned. */
+    start(limits: { seed: number; seconds: number }): Outcome<PlanningRun>;
+    stop(): void;
+  };
+  land: {
+    updateUnit(unitId: number, change: UnitChange): Problem[];
+    setAnchor(propertyId: number, anchor: AnchorName, value: AnchorChange): Problem[];
+    updateCrew(crewId: number, change: CrewChange): Problem[];
+    /** 12 fit-day figures a month for a prescription, entered by hand; null = back to the default. */
+    setFitDays(prescriptionKey: string, monthly: number[] | null): Problem[];
+    updateSettings(settings: Settings): Problem[];
+    holdDates(taskKey: string, startsOn: IsoDate | null): Problem[];
+    /** Replaces everything by an empty operation with one property, or by the sample. */
+    startOwn(property: NewProperty): Outcome<number>;
+    loadSample(): Problem[];
+    /** GeoJSON or CSV text; all or nothing. */
+    importUnits(
+      propertyId: number,
+      fileName: string,
+      text: string,
+    ): { imported: number; problems: Problem[]; problemCount: number };
+  };
+  worklog: {
+    record(entry: Omit<WorkEntry, 'id'>): Outcome<WorkEntry>;
+    remove(entryId: number): Problem[];
+  };
+  weather: {
+    stations(): StationSummary[];
+    /** Fit days by year (12 counts) for a station and prescription. */
+    monthlyFitDays(stationName: string, prescriptionKey: string): MonthlyFitDays | null;
+  };
+  feeds: {
+    list(): FeedLink[];
+    /** Makes an address for a feed; the token is shown this once. */
+    create(name: string, label: string): Outcome<{ token: string; link: FeedLink }>;
+    rotate(linkId: number): Outcome<{ token: string; link: FeedLink }>;
+    revoke(linkId: number): Problem[];
+    /** The feed behind a token: its bytes, or why not. */
+    serve(token: string, baseUrl: string, userAgent: string): FeedAnswer;
+    scopes(): FeedScope[];
+  };
+}
+
+export interface PlanningRun {
+  state: 'running' | 'done' | 'stopped' | 'failed';
+  startedAt: string;
+  seconds: number;
+  secondsBudget: number;
+  /** Best cost so far and tasks left out in it; null before the first plan. */
+  cost: number | null;
+  leftOutCount: number | null;
+  problems: Problem[];
+  draftId: number | null;
+}
+
+export interface UnitChange {
+  code?: string;
+  name?: string;
+  areaAcres?: number;
+  communityKey?: string;
+  densityClass?: string | null;
+  aspect?: string | null;
+  tags?: string[];
+  sequenceKey?: string | null;
+  sequenceStartsOn?: IsoDate | null;
+  firstCycle?: number;
+  heldUntilYear?: number | null;
+  heldReason?: string;
+}
+
+export type AnchorChange =
+  | { usual: string }
+  | { year: number; date: IsoDate | null; how: 'observed' | 'computed' };
+
+export interface CrewChange {
+  name?: string;
+  peopleCount?: number;
+  spreadDaysPerWeek?: number;
+  workdays?: number[];
+  costPerDayUsd?: number;
+  daysOff?: { startsOn: IsoDate; endsBefore: IsoDate }[];
+  onSpans?: { startsOn: IsoDate; endsBefore: IsoDate }[] | null;
+}
+
+export interface NewProperty {
+  landownerName: string;
+  name: string;
+  state: string;
+  county: string;
+  timeZone: string;
+  latitude: number;
+  longitude: number;
+}
+
+export interface StationSummary {
+  name: string;
+  latitude: number;
+  longitude: number;
+  fromYear: number;
+  toYear: number;
+  hours: number;
+  isInvented: boolean;
+}
+
+export interface MonthlyFitDays {
+  years: Record<string, number[]>;
+  mean: number[];
+  unknownHours: number;
+}
+
+export interface FeedLink {
+  id: number;
+  name: string;
+  label: string;
+  createdAt: string;
+  lastFetchedAt: string | null;
+  lastFetchedBy: string | null;
+  revokedAt: string | null;
+}
+
+export type FeedAnswer =
+  | { kind: 'found'; fileName: string; body: Uint8Array; etag: string; lastModified: string }
+  | { kind: 'revoked' }
+  | { kind: 'unknown' };
