@@ -1,13 +1,194 @@
+import type { Block } from './blocks.ts';
 import type { IsoDate } from './dates.ts';
+import type { Operation } from './operation.ts';
+import type { Sequence, Step } from './sequences.ts';
 import type { TaskIdentity } from './tasks.ts';
+import type { Treatment } from './treatments.ts';
+import type { Unit } from './units.ts';
+import type { WorkEntry } from './worklog.ts';
 
 /** One step of a block's unrolled sequence and where it stands. */
 export interface ChainStep extends TaskIdentity {
   name: string;
   /** First = default treatment, others its modes. */
   treatmentKeys: string[];
+  /** Acres of the step; for a partly done one what is left. */
   areaAcres: number;
   standing: 'done' | 'partly-done' | 'under-way' | 'not-possible' | 'skipped' | 'to-do';
   /** Last day of the fact that answered it. */
   doneOn: IsoDate | null;
+}
+
+/** Parts of a sequence in thirds run one year apart; `-` is the whole. */
+export function partNames(partsCount: number): string[] {
+  return partsCount > 1 ? Array.from('abcdefgh').slice(0, partsCount) : ['-'];
+}
+
+/** Units of a block, by code. */
+export function unitsOf(operation: Operation, block: Block): Unit[] {
+  return operation.units
+    .filter((unit) => unit.blockId === block.id)
+    .sort((a, b) => (a.code < b.code ? -1 : 1));
+}
+
+export function sequenceOf(operation: Operation, block: Block): Sequence | null {
+  return operation.sequences.find((sequence) => sequence.key === block.sequenceKey) ?? null;
+}
+
+export function treatmentOf(operation: Operation, key: string): Treatment {
+  const treatment = operation.treatments.find((row) => row.key === key);
+  if (!treatment) throw new RangeError(`no treatment with the key ${key} in the library`);
+  return treatment;
+}
+
+/** True when the step belongs to the cycle. */
+export function stepIsIn(step: Step, cycle: number): boolean {
+  return step.cycles === 'every' || (step.cycles === 'first') === (cycle === 1);
+}
+
+/** Key of a task: place, sequence, step, cycle, part; for life (feeds hang on it). */
+export function taskKey(
+  block: Block,
+  unit: Unit | null,
+  sequenceKey: string,
+  stepKey: string,
+  cycle: number,
+  part: string,
+): string {
+  const place = unit ? `unit:${unit.id}` : `block:${block.id}`;
+  return `${place}/${sequenceKey}/${stepKey}/${cycle}/${part}`;
+}
+
+function cycleSteps(
+  operation: Operation,
+  block: Block,
+  sequence: Sequence,
+  cycle: number,
+): ChainStep[] {
+  const units = unitsOf(operation, block);
+  const parts = partNames(sequence.partsCount);
+  return parts.flatMap((part) =>
+    sequence.steps
+      .filter((step) => stepIsIn(step, cycle))
+      .flatMap((step) => {
+        const treatment = treatmentOf(operation, step.treatmentKeys[0] ?? '');
+        const places: (Unit | null)[] = treatment.scope === 'unit' ? units : [null];
+        return places.map((unit): ChainStep => {
+          const acres = (unit ? [unit] : units).reduce((sum, one) => sum + one.areaAcres, 0);
+          return {
+            key: taskKey(block, unit, sequence.key, step.key, cycle, part),
+            propertyId: block.propertyId,
+            blockId: block.id,
+            unitId: unit ? unit.id : null,
+            sequenceKey: sequence.key,
+            stepKey: step.key,
+            cycle,
+            part,
+            name: step.name,
+            treatmentKeys: step.treatmentKeys,
+            areaAcres: Math.round(((acres * step.shareOfAcres) / parts.length) * 100) / 100,
+            standing: 'to-do',
+            doneOn: null,
+          };
+        });
+      }),
+  );
+}
+
+/** A recorded fire answers a burn step only when enough of the unit went black. */
+function answers(operation: Operation, entry: WorkEntry, step: ChainStep): boolean {
+  if (step.unitId !== null && step.unitId !== entry.unitId) return false;
+  if (entry.taskKey !== null) return entry.taskKey === step.key;
+  if (!step.treatmentKeys.includes(entry.treatmentKey)) return false;
+  return (
+    entry.shareBlackPercent === null ||
+    entry.shareBlackPercent >= operation.settings.shareBlackPercentLeast
+  );
+}
+
+function applyEntry(step: ChainStep, entry: WorkEntry): void {
+  step.doneOn = entry.doneOn;
+  if (entry.outcome === 'done') step.standing = 'done';
+  else if (entry.outcome === 'under-way') step.standing = 'under-way';
+  else if (entry.outcome === 'not-possible') step.standing = 'not-possible';
+  else {
+    step.standing = 'partly-done';
+    step.areaAcres = Math.max(0, Math.round((step.areaAcres - (entry.areaAcres ?? 0)) * 100) / 100);
+    if (step.areaAcres === 0) step.standing = 'done';
+  }
+}
+
+const isOpen = (step: ChainStep) => step.standing !== 'done' && step.standing !== 'skipped';
+
+/** Steps that a done step makes pointless: its forerunners in the same cycle, and all of earlier cycles. */
+function skipBefore(chain: ChainStep[], done: ChainStep, sequence: Sequence): void {
+  const forerunners = new Set<string>();
+  const collect = (stepKey: string) => {
+    for (const lag of sequence.steps.find((step) => step.key === stepKey)?.lags ?? [])
+      if (lag.cycle === 'same' && !forerunners.has(lag.afterStepKey)) {
+        forerunners.add(lag.afterStepKey);
+        collect(lag.afterStepKey);
+      }
+  };
+  collect(done.stepKey);
+  for (const step of chain) {
+    if (step === done || !isOpen(step) || step.part !== done.part) continue;
+    const isSamePlace = step.unitId === null || done.unitId === null || step.unitId === done.unitId;
+    const isBefore =
+      step.cycle < done.cycle || (step.cycle === done.cycle && forerunners.has(step.stepKey));
+    if (isSamePlace && isBefore && step.standing !== 'partly-done') step.standing = 'skipped';
+  }
+}
+
+/**
+ * The block's sequence unrolled: what was done, skipped and is still to do, in order, up to
+ * `cyclesAhead` cycles after the last one that a fact belongs to. Entries before the block's
+ * `sequenceStartsOn` answer no step. An entry without a task answers the earliest open step of its treatment.
+ * Empty without a sequence.
+ */
+export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): ChainStep[] {
+  const sequence = sequenceOf(operation, block);
+  if (!sequence || unitsOf(operation, block).length === 0) return [];
+  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
+  const entries = operation.entries
+    .filter((entry) => unitIds.has(entry.unitId))
+    .filter((entry) => !block.sequenceStartsOn || entry.doneOn >= block.sequenceStartsOn)
+    .sort((a, b) => (a.doneOn === b.doneOn ? a.id - b.id : a.doneOn < b.doneOn ? -1 : 1));
+  const isRepeating = sequence.repeat.kind !== 'none';
+  const chain = cycleSteps(operation, block, sequence, block.firstCycle);
+  let lastCycle = block.firstCycle;
+  const addCycle = () => {
+    lastCycle += 1;
+    chain.push(...cycleSteps(operation, block, sequence, lastCycle));
+  };
+  for (const entry of entries) {
+    let step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
+    if (!step && isRepeating && !chain.some((one) => isTwin(one, entry))) {
+      addCycle();
+      step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
+    }
+    if (!step) continue;
+    applyEntry(step, entry);
+    if (step.standing === 'done') skipBefore(chain, step, sequence);
+  }
+  const lastAnswered = chain.reduce(
+    (last, step) => (step.standing === 'to-do' ? last : Math.max(last, step.cycle)),
+    block.firstCycle,
+  );
+  while (isRepeating && lastCycle < lastAnswered + cyclesAhead) addCycle();
+  return chain;
+}
+
+/** A second entry for the same step on the same day (two units of one block burned together). */
+function isTwin(step: ChainStep, entry: WorkEntry): boolean {
+  return (
+    step.doneOn === entry.doneOn &&
+    step.treatmentKeys.includes(entry.treatmentKey) &&
+    (step.unitId === null || step.unitId === entry.unitId)
+  );
+}
+
+/** The first step that is still open, or null when nothing is left. */
+export function nextStep(chain: readonly ChainStep[]): ChainStep | null {
+  return chain.find((step) => isOpen(step)) ?? null;
 }
