@@ -1,0 +1,252 @@
+import type { IsoDate } from '../../src/core/dates.ts';
+import type { Operation } from '../../src/core/operation.ts';
+import type { Plan, PlanDifference } from '../../src/core/plans.ts';
+import type { Problem } from '../../src/core/problems.ts';
+import type { Deps, FeedLink, PlanningRun } from '../../src/web/deps.ts';
+import { fakeOperation, fakeToday } from './operation.ts';
+import { fakePlan } from './plan.ts';
+
+/** What a test can set before it builds its fakes. */
+export interface FakeState {
+  today: IsoDate;
+  operation: Operation;
+  inForce: Plan | null;
+  draft: Plan | null;
+  run: PlanningRun | null;
+  staleBecause: string[];
+  /** Answered by every change of land, log or plan; empty = the change is taken. */
+  problems: Problem[];
+  links: FeedLink[];
+}
+
+/** Deps in memory, with the state behind them and a list of the changing calls in order. */
+export interface FakeDeps extends Deps {
+  state: FakeState;
+  calls: { name: string; args: unknown[] }[];
+}
+
+type Call = (name: string, ...args: unknown[]) => Problem[];
+
+export const fakeToken = 'tok_0123456789abcdefghijklmnopqrstuv';
+
+function fakePlans(state: FakeState, call: Call): Deps['plans'] {
+  return {
+    inForce: () => state.inForce,
+    draft: () => state.draft,
+    adopt: (planId) => {
+      const problems = call('plans.adopt', planId);
+      if (problems.length > 0 || !state.draft) return { ok: false, problems };
+      const adopted: Plan = { ...state.draft, state: 'in-force' };
+      state.inForce = adopted;
+      state.draft = null;
+      return { ok: true, value: adopted };
+    },
+    discard: (planId) => {
+      call('plans.discard', planId);
+      state.draft = null;
+    },
+    compare: (draft, inForce) =>
+      draft.content.tasks.flatMap((task): PlanDifference[] => {
+        const before = inForce?.content.tasks.find((one) => one.key === task.key);
+        const { key, name, startsOn, lastDay } = task;
+        if (!before) return [{ kind: 'new', key, name, startsOn, lastDay }];
+        if (before.startsOn === startsOn && before.lastDay === lastDay) return [];
+        const from = { startsOn: before.startsOn, lastDay: before.lastDay };
+        return [{ kind: 'moved', key, name, from, to: { startsOn, lastDay } }];
+      }),
+    staleBecause: () => state.staleBecause,
+  };
+}
+
+function fakePlanning(state: FakeState, call: Call): Deps['planning'] {
+  return {
+    run: () => state.run,
+    start: (limits) => {
+      const problems = call('planning.start', limits);
+      if (problems.length > 0) return { ok: false, problems };
+      state.run = {
+        state: 'running',
+        startedAt: '2026-11-09T15:00:00Z',
+        seconds: 0,
+        secondsBudget: limits.seconds,
+        cost: null,
+        leftOutCount: null,
+        problems: [],
+        draftId: null,
+      };
+      return { ok: true, value: state.run };
+    },
+    stop: () => {
+      call('planning.stop');
+      if (state.run) state.run = { ...state.run, state: 'stopped' };
+    },
+  };
+}
+
+function fakeLand(call: Call): Deps['land'] {
+  return {
+    updateUnit: (unitId, change) => call('land.updateUnit', unitId, change),
+    setAnchor: (propertyId, anchor, value) => call('land.setAnchor', propertyId, anchor, value),
+    updateCrew: (crewId, change) => call('land.updateCrew', crewId, change),
+    setFitDays: (key, monthly) => call('land.setFitDays', key, monthly),
+    updateSettings: (settings) => call('land.updateSettings', settings),
+    holdDates: (taskKey, startsOn) => call('land.holdDates', taskKey, startsOn),
+    startOwn: (property) => {
+      const problems = call('land.startOwn', property);
+      return problems.length > 0 ? { ok: false, problems } : { ok: true, value: 1 };
+    },
+    loadSample: () => call('land.loadSample'),
+    importUnits: (propertyId, fileName, text) => {
+      const problems = call('land.importUnits', propertyId, fileName, text);
+      return { imported: problems.length > 0 ? 0 : 2, problems, problemCount: problems.length };
+    },
+  };
+}
+
+function fakeWorklog(state: FakeState, call: Call): Deps['worklog'] {
+  return {
+    record: (entry) => {
+      const problems = call('worklog.record', entry);
+      if (problems.length > 0) return { ok: false, problems };
+      const id = Math.max(0, ...state.operation.entries.map((one) => one.id)) + 1;
+      const value = { ...entry, id };
+      state.operation.entries.push(value);
+      return { ok: true, value };
+    },
+    remove: (entryId) => {
+      const problems = call('worklog.remove', entryId);
+      if (problems.length === 0)
+        state.operation.entries = state.operation.entries.filter((one) => one.id !== entryId);
+      return problems;
+    },
+  };
+}
+
+function fakeFeeds(state: FakeState, call: Call): Deps['feeds'] {
+  const issue = (link: FeedLink, problems: Problem[]) =>
+    problems.length > 0
+      ? { ok: false as const, problems }
+      : { ok: true as const, value: { token: fakeToken, link } };
+  return {
+    list: () => state.links,
+    create: (name, label) => {
+      const link: FeedLink = {
+        id: state.links.length + 1,
+        name,
+        label,
+        createdAt: '2026-11-09T15:00:00Z',
+        lastFetchedAt: null,
+        lastFetchedBy: null,
+        revokedAt: null,
+      };
+      const problems = call('feeds.create', name, label);
+      if (problems.length === 0) state.links = [...state.links, link];
+      return issue(link, problems);
+    },
+    rotate: (linkId) => {
+      const problems = call('feeds.rotate', linkId);
+      const link = state.links.find((one) => one.id === linkId);
+      return link
+        ? issue(link, problems)
+        : { ok: false, problems: [{ code: 'unknown', message: 'No such feed address.' }] };
+    },
+    revoke: (linkId) => {
+      const problems = call('feeds.revoke', linkId);
+      const revoked = (one: FeedLink) => ({ ...one, revokedAt: '2026-11-09T16:00:00Z' });
+      if (problems.length === 0)
+        state.links = state.links.map((one) => (one.id === linkId ? revoked(one) : one));
+      return problems;
+    },
+    serve: (token) =>
+      token === fakeToken
+        ? {
+            kind: 'found',
+            fileName: 'fernhill-ridge.ics',
+            body: new TextEncoder().encode('BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n'),
+            etag: '"fake"',
+            lastModified: '2026-10-26T14:10:00Z',
+          }
+        : { kind: 'unknown' },
+    scopes: () => [
+      {
+        name: 'fernhill-ridge',
+        title: 'Fernhill Ridge',
+        description: 'All work on Fernhill Ridge.',
+        kind: 'property',
+        id: 1,
+      },
+      {
+        name: 'home-crew',
+        title: 'Home crew',
+        description: 'All work of the home crew.',
+        kind: 'crew',
+        id: 1,
+      },
+    ],
+  };
+}
+
+/** Deps without storage, solver or clock: the invented operation, its plan in force, and a log of changes. */
+export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
+  const state: FakeState = {
+    today: fakeToday,
+    operation: fakeOperation(),
+    inForce: fakePlan(),
+    draft: null,
+    run: null,
+    staleBecause: [],
+    problems: [],
+    links: [
+      {
+        id: 1,
+        name: 'fernhill-ridge',
+        label: 'office wall screen',
+        createdAt: '2026-10-01T12:00:00Z',
+        lastFetchedAt: '2026-11-09T06:10:00Z',
+        lastFetchedBy: 'ExampleCalendar/3.1',
+        revokedAt: null,
+      },
+    ],
+    ...own,
+  };
+  const calls: FakeDeps['calls'] = [];
+  const call: Call = (name, ...args) => {
+    calls.push({ name, args });
+    return state.problems;
+  };
+  return {
+    state,
+    calls,
+    today: () => state.today,
+    operation: () => state.operation,
+    plans: fakePlans(state, call),
+    planning: fakePlanning(state, call),
+    land: fakeLand(call),
+    worklog: fakeWorklog(state, call),
+    weather: {
+      stations: () => [
+        {
+          name: 'Invented station',
+          latitude: 37.1,
+          longitude: -92,
+          fromYear: 2011,
+          toYear: 2020,
+          hours: 87_672,
+          isInvented: true,
+        },
+      ],
+      monthlyFitDays: (stationName, prescriptionKey) =>
+        stationName === 'Invented station' && prescriptionKey === 'hardwood-litter'
+          ? {
+              years: {
+                '2019': [4, 5, 6, 4, 2, 2, 0, 1, 3, 5, 6, 4],
+                '2020': [2, 3, 6, 4, 2, 2, 0, 3, 3, 5, 4, 4],
+              },
+              mean: [3, 4, 6, 4, 2, 2, 0, 2, 3, 5, 5, 4],
+              unknownHours: 12,
+            }
+          : null,
+    },
+    feeds: fakeFeeds(state, call),
+  };
+}
