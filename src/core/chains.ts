@@ -162,8 +162,9 @@ export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): Ch
     chain.push(...cycleSteps(operation, block, sequence, lastCycle));
   };
   for (const entry of entries) {
+    if (chain.some((one) => isTwin(one, entry))) continue;
     let step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
-    if (!step && isRepeating && !chain.some((one) => isTwin(one, entry))) {
+    if (!step && isRepeating) {
       addCycle();
       step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
     }
@@ -182,9 +183,10 @@ export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): Ch
 /** A second entry for the same step on the same day (two units of one block burned together). */
 function isTwin(step: ChainStep, entry: WorkEntry): boolean {
   return (
+    step.unitId === null &&
+    step.standing === 'done' &&
     step.doneOn === entry.doneOn &&
-    step.treatmentKeys.includes(entry.treatmentKey) &&
-    (step.unitId === null || step.unitId === entry.unitId)
+    step.treatmentKeys.includes(entry.treatmentKey)
   );
 }
 

@@ -1,0 +1,273 @@
+import type { Block } from '../blocks.ts';
+import { type ChainStep, chainOf, sequenceOf, treatmentOf, unitsOf } from '../chains.ts';
+import { addDays, type DateRange, daysBetween, type IsoDate } from '../dates.ts';
+import { type LagRule, lagRule } from '../lags.ts';
+import { needsWork } from '../lines.ts';
+import type { Operation } from '../operation.ts';
+import type { Property } from '../properties.ts';
+import { lastFireThatCounts, rotationOf } from '../rotation.ts';
+import type { Lag, Sequence, Step } from '../sequences.ts';
+import type { TaskIdentity } from '../tasks.ts';
+import type { Treatment } from '../treatments.ts';
+import type { Unit } from '../units.ts';
+
+/** A step still to do that the plan has to place: one task, or one with the tasks tied to its day. */
+export interface LandJob {
+  identity: TaskIdentity;
+  name: string;
+  step: Step;
+  block: Block;
+  property: Property;
+  sequence: Sequence;
+  units: Unit[];
+  /** First = default, others the modes. */
+  treatments: Treatment[];
+  areaAcres: number;
+  lineFeet: number;
+  links: JobLink[];
+  /** Jobs on the day of this one: second line pass, patrol. */
+  tied: LandJob[];
+  /** Number of the tree (block and part) it is planned with. */
+  group: number;
+  isOverdueForFire: boolean;
+}
+
+/** What a job waits for: another job, or a fact. */
+export interface JobLink {
+  rule: LagRule;
+  isBoth: boolean;
+  forerunner: { job: LandJob } | { endedOn: IsoDate; name: string };
+}
+
+/** A follow-up of a burn day is of no use when it was not done within this many days. */
+const tiedUsefulDays = 14;
+
+/** Feet of line that a block has to make: its outer lines less roads, creeks and lines inside the block. */
+export function lineFeetOf(operation: Operation, block: Block): number {
+  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
+  return operation.lines
+    .filter((line) => needsWork(line.kind))
+    .filter((line) => {
+      const inside = line.unitIds.filter((id) => unitIds.has(id)).length;
+      return inside > 0 && !(inside === line.unitIds.length && inside > 1);
+    })
+    .reduce((sum, line) => sum + line.lengthFeet, 0);
+}
+
+function cyclesAhead(sequence: Sequence, operation: Operation, block: Block): number {
+  const seasons = operation.settings.seasonsAfter + 1;
+  if (sequence.repeat.kind === 'none') return 0;
+  const years =
+    sequence.repeat.kind === 'rotation'
+      ? (rotationOf(operation, block)?.leastSeasons ?? sequence.repeat.years)
+      : sequence.repeat.years;
+  return Math.ceil(seasons / Math.max(1, years)) + 1;
+}
+
+const isOpen = (step: ChainStep) => step.standing !== 'done' && step.standing !== 'skipped';
+
+/** Newest fire that counts over the units of a block. */
+function lastBlockFire(operation: Operation, block: Block, today: IsoDate): IsoDate | null {
+  let last: IsoDate | null = null;
+  for (const unit of unitsOf(operation, block)) {
+    const fire = lastFireThatCounts(operation, unit, today);
+    if (fire && (!last || fire.doneOn > last)) last = fire.doneOn;
+  }
+  return last;
+}
+
+interface BlockContext {
+  operation: Operation;
+  block: Block;
+  property: Property;
+  sequence: Sequence;
+  chain: ChainStep[];
+  jobs: Map<string, LandJob>;
+  today: IsoDate;
+}
+
+function jobOf(context: BlockContext, chainStep: ChainStep, group: number): LandJob {
+  const { operation, block, property, sequence } = context;
+  const units = unitsOf(operation, block);
+  const unit = units.find((one) => one.id === chainStep.unitId);
+  const part = chainStep.standing === 'partly-done' ? restPart(chainStep.part) : chainStep.part;
+  return {
+    identity: {
+      key: chainStep.key.slice(0, chainStep.key.lastIndexOf('/') + 1) + part,
+      propertyId: chainStep.propertyId,
+      blockId: chainStep.blockId,
+      unitId: chainStep.unitId,
+      sequenceKey: chainStep.sequenceKey,
+      stepKey: chainStep.stepKey,
+      cycle: chainStep.cycle,
+      part,
+    },
+    name: chainStep.name,
+    step: sequence.steps.find((step) => step.key === chainStep.stepKey) as Step,
+    block,
+    property,
+    sequence,
+    units: unit ? [unit] : units,
+    treatments: chainStep.treatmentKeys.map((key) => treatmentOf(operation, key)),
+    areaAcres: chainStep.areaAcres,
+    lineFeet: lineFeetOf(operation, block),
+    links: [],
+    tied: [],
+    group,
+    isOverdueForFire: false,
+  };
+}
+
+/** The rest of a partly done task is its next part. */
+function restPart(part: string): string {
+  return part === '-' ? 'rest' : `${part}-rest`;
+}
+
+/** The steps a lag counts from: those of the same part that share a unit or are of the whole block. */
+function forerunnersOf(context: BlockContext, of: ChainStep, lag: Lag): ChainStep[] {
+  const cycle = lag.cycle === 'same' ? of.cycle : of.cycle - 1;
+  return context.chain.filter(
+    (step) =>
+      step.stepKey === lag.afterStepKey &&
+      step.cycle === cycle &&
+      step.part === of.part &&
+      (step.unitId === null || of.unitId === null || step.unitId === of.unitId),
+  );
+}
+
+/** Fact that stands for the cycle before the first one: the last fire, or the last entry of the treatment. */
+function factBeforeFirstCycle(
+  context: BlockContext,
+  of: ChainStep,
+  lag: Lag,
+): { endedOn: IsoDate; name: string } | null {
+  const { operation, block, sequence, today } = context;
+  if (lag.kind === 'rotation') {
+    const last = lastBlockFire(operation, block, today);
+    return last ? { endedOn: last, name: 'the last fire' } : null;
+  }
+  const before = sequence.steps.find((step) => step.key === lag.afterStepKey);
+  if (!before || sequence.partsCount > 1) return null;
+  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
+  const dates = operation.entries
+    .filter((entry) => unitIds.has(entry.unitId) && entry.outcome === 'done')
+    .filter((entry) => of.unitId === null || entry.unitId === of.unitId)
+    .filter((entry) => before.treatmentKeys.includes(entry.treatmentKey))
+    .map((entry) => entry.doneOn)
+    .sort();
+  const last = dates.at(-1);
+  return last ? { endedOn: last, name: before.name } : null;
+}
+
+function linksOf(context: BlockContext, of: ChainStep, step: Step): JobLink[] {
+  const rotation = rotationOf(context.operation, context.block);
+  return step.lags.flatMap((lag): JobLink[] => {
+    const rule = lagRule(lag, rotation);
+    const isBoth = lag.link === 'both';
+    const steps = forerunnersOf(context, of, lag);
+    if (steps.length === 0 && lag.cycle === 'previous') {
+      const fact = factBeforeFirstCycle(context, of, lag);
+      return fact ? [{ rule, isBoth: false, forerunner: fact }] : [];
+    }
+    return steps.flatMap((forerunner): JobLink[] => {
+      if (isOpen(forerunner) && forerunner.standing !== 'under-way') {
+        const job = carrierOf(context, forerunner);
+        return job ? [{ rule, isBoth, forerunner: { job } }] : [];
+      }
+      if (!forerunner.doneOn) return [];
+      const fact = { endedOn: forerunner.doneOn, name: forerunner.name };
+      return [{ rule, isBoth: false, forerunner: fact }];
+    });
+  });
+}
+
+/** The job that stands for a step in the model: itself, or the burn it is tied to. */
+function carrierOf(context: BlockContext, step: ChainStep): LandJob | null {
+  const own = context.jobs.get(step.key);
+  if (own) return own;
+  const tiedTo = context.sequence.steps.find((one) => one.key === step.stepKey)?.tiedTo;
+  const carrier = context.chain.find(
+    (one) => one.stepKey === tiedTo && one.cycle === step.cycle && one.part === step.part,
+  );
+  return (carrier && context.jobs.get(carrier.key)) ?? null;
+}
+
+/** A tied step becomes part of its burn's day, or a job of its own when the burn is a fact of the last days. */
+function placeTied(context: BlockContext, chainStep: ChainStep, job: LandJob): boolean {
+  const { step } = job;
+  const burn = context.chain.find(
+    (one) =>
+      one.stepKey === step.tiedTo &&
+      one.cycle === chainStep.cycle &&
+      one.part === chainStep.part &&
+      (one.unitId === null || chainStep.unitId === null || one.unitId === chainStep.unitId),
+  );
+  const burnJob = burn && context.jobs.get(burn.key);
+  if (burnJob) {
+    burnJob.tied.push(job);
+    return false;
+  }
+  if (!burn?.doneOn || step.tiedDays < 0) return false;
+  if (daysBetween(burn.doneOn, context.today) > tiedUsefulDays) return false;
+  const rule: LagRule = {
+    least: { days: step.tiedDays },
+    target: { days: step.tiedDays + 2 },
+    most: { days: tiedUsefulDays + step.tiedDays },
+    mostIsHard: false,
+  };
+  job.links = [{ rule, isBoth: false, forerunner: { endedOn: burn.doneOn, name: burn.name } }];
+  return true;
+}
+
+function blockJobs(context: BlockContext, firstGroup: number): LandJob[] {
+  const { chain, sequence, jobs } = context;
+  const parts = [...new Set(chain.map((step) => step.part))];
+  const open = chain.filter((step) => isOpen(step) && step.standing !== 'under-way');
+  const tied: { chainStep: ChainStep; job: LandJob }[] = [];
+  for (const chainStep of open) {
+    const job = jobOf(context, chainStep, firstGroup + parts.indexOf(chainStep.part));
+    if (job.treatments[0]?.rate.basis === 'line-foot' && job.lineFeet === 0) continue;
+    if (job.step.tiedTo) tied.push({ chainStep, job });
+    else jobs.set(chainStep.key, job);
+  }
+  for (const chainStep of open) {
+    const job = jobs.get(chainStep.key);
+    const step = sequence.steps.find((one) => one.key === chainStep.stepKey);
+    if (job && step) job.links = linksOf(context, chainStep, step);
+  }
+  const alone = tied
+    .filter(({ chainStep, job }) => placeTied(context, chainStep, job))
+    .map(({ job }) => job);
+  return [...jobs.values(), ...alone];
+}
+
+/**
+ * Every task that the plan has to place in the horizon or name as left out, with what it waits for.
+ * Tasks of one block and part share a group and form a tree.
+ */
+export function landJobs(
+  operation: Operation,
+  horizon: DateRange,
+): { jobs: LandJob[]; groupCount: number } {
+  const today = horizon.startsOn;
+  const all: LandJob[] = [];
+  let groupCount = 0;
+  for (const block of operation.blocks) {
+    const sequence = sequenceOf(operation, block);
+    const property = operation.properties.find((one) => one.id === block.propertyId);
+    if (!sequence || !property) continue;
+    const chain = chainOf(operation, block, cyclesAhead(sequence, operation, block));
+    if (chain.length === 0) continue;
+    const context = { operation, block, property, sequence, chain, jobs: new Map(), today };
+    const jobs = blockJobs(context, groupCount);
+    const last = lastBlockFire(operation, block, today);
+    const rotation = rotationOf(operation, block);
+    const isOverdue = !!rotation && (!last || addDays(last, 365 * rotation.mostYears) < today);
+    for (const job of jobs) {
+      job.isOverdueForFire = isOverdue && job.treatments[0]?.family === 'burn';
+      all.push(job);
+    }
+    groupCount += sequence.partsCount;
+  }
+  return { jobs: all, groupCount };
+}

@@ -1,0 +1,379 @@
+import { addDays, type DateRange, fromDay, type IsoDate, toDay } from '../dates.ts';
+import { earliestAfter, type LagRule, lagCalendarOf, latestAfter } from '../lags.ts';
+import type { Operation } from '../operation.ts';
+import type { PlanContent } from '../plans.ts';
+import { burningSeasonOf } from '../seasons.ts';
+import type { PlannedTask } from '../tasks.ts';
+import { type JobLink, type LandJob, landJobs } from './land-jobs.ts';
+import {
+  firstClose,
+  type LandMode,
+  type LandOption,
+  landModes,
+  landOptions,
+  openStretches,
+  pieceCount,
+} from './land-options.ts';
+import { LandRows } from './land-rows.ts';
+import { type LandWeeks, landWeeks, weekOfDay } from './land-weeks.ts';
+import type { Model, ModelEdge, ModelTask } from './model.ts';
+
+/** Costs in a model are whole tenths of a point. */
+export const costScale = 10;
+/** Stands for "no limit" among day numbers. */
+const noLimit = 1_000_000;
+
+/** The model of an operation with what each of its numbers stands for. */
+export interface LandProblem {
+  model: Model;
+  weeks: LandWeeks;
+  rows: LandRows;
+  horizon: DateRange;
+  /** One a model task. */
+  jobs: LandJob[];
+  options: LandOption[][];
+  /** Due day of each task as far as facts fix it; null = by its forerunner, or none. */
+  dueOn: (IsoDate | null)[];
+}
+
+/** Jobs too large for any window cut into pieces by acres; links follow. */
+function cutIntoPieces(
+  operation: Operation,
+  weeks: LandWeeks,
+  jobs: LandJob[],
+  horizon: DateRange,
+): LandJob[] {
+  const pieces = new Map<LandJob, LandJob[]>();
+  for (const job of jobs) {
+    const count = pieceCount(operation, weeks, job, landModes(operation, job), horizon);
+    pieces.set(
+      job,
+      count === 1 ? [job] : Array.from({ length: count }, (_, i) => pieceOf(job, i, count)),
+    );
+  }
+  for (const job of [...pieces.values()].flat())
+    job.links = job.links.flatMap((link): JobLink[] => {
+      const { forerunner } = link;
+      if (!('job' in forerunner)) return [link];
+      const all = pieces.get(forerunner.job) ?? [forerunner.job];
+      return all.map((piece) => ({ ...link, forerunner: { job: piece } }));
+    });
+  return [...pieces.values()].flat();
+}
+
+function pieceOf(job: LandJob, index: number, count: number): LandJob {
+  const letter = String.fromCharCode(97 + index);
+  const part = job.identity.part === '-' ? letter : `${job.identity.part}${index + 1}`;
+  const { key } = job.identity;
+  return {
+    ...job,
+    identity: { ...job.identity, part, key: key.slice(0, key.lastIndexOf('/') + 1) + part },
+    areaAcres: Math.round((job.areaAcres / count) * 100) / 100,
+    lineFeet: job.lineFeet / count,
+    links: [...job.links],
+  };
+}
+
+interface Pricing {
+  latePerDay: number;
+  dropCost: number;
+}
+
+function pricingOf(operation: Operation, job: LandJob): Pricing {
+  const { weights } = operation.settings;
+  const isBurn = job.treatments[0]?.family === 'burn';
+  const isLight = ['monitor', 'notice'].includes(job.treatments[0]?.family ?? '');
+  const perWeek = job.isOverdueForFire ? weights.overdueBurnLatePerWeek : weights.latePerWeek;
+  const base = isBurn ? weights.burnLeftOut : weights.taskLeftOut * (isLight ? 0.25 : 1);
+  return {
+    latePerDay: Math.round((perWeek * costScale) / 7),
+    dropCost: Math.round(
+      (base + weights.leftOutPerAcre * job.areaAcres * (isLight ? 0 : 1)) * costScale,
+    ),
+  };
+}
+
+/** What a placing costs whatever the other tasks do: money, another mode, a move against the plan in force. */
+function ownCost(
+  operation: Operation,
+  weeks: LandWeeks,
+  option: LandOption,
+  before: PlannedTask | undefined,
+): number {
+  const { weights } = operation.settings;
+  const dollars = option.mode.crews
+    .filter((crew) => crew.kind === 'contract')
+    .reduce((sum, crew) => sum + (crew.costPerDayUsd * option.mode.tenths) / 10, 0);
+  let points = dollars * weights.pointsPerDollar;
+  if (option.mode.isAlternative) points += weights.otherMode;
+  if (before) {
+    const was = weekOfDay(weeks, toDay(before.startsOn));
+    const moved = Math.abs(weekOfDay(weeks, option.fromDay) - was);
+    if (moved > 0)
+      points += weights.moved + weights.movedPerWeek * Math.min(moved, weights.movedWeeksMost);
+  }
+  return Math.round(points * costScale);
+}
+
+/** Limits that facts set on a job: earliest and latest day, due day, and the day after which the fuel is stale. */
+interface FactLimits {
+  from: number;
+  to: number;
+  dueOn: IsoDate | null;
+  staleFrom: number | null;
+}
+
+function factLimits(job: LandJob, stretches: DateRange[], horizon: DateRange): FactLimits {
+  const calendar = lagCalendarOf(job.property);
+  const limits: FactLimits = {
+    from: toDay(horizon.startsOn),
+    to: noLimit,
+    dueOn: null,
+    staleFrom: null,
+  };
+  const waitsForJobs = job.links.some((link) => 'job' in link.forerunner && !link.isBoth);
+  for (const link of job.links) {
+    if ('job' in link.forerunner) continue;
+    const { endedOn } = link.forerunner;
+    limits.from = Math.max(limits.from, toDay(earliestAfter(link.rule.least, endedOn, calendar)));
+    if (link.rule.most) {
+      const latest = toDay(latestAfter(link.rule.most, endedOn, calendar));
+      if (link.rule.mostIsHard) limits.to = Math.min(limits.to, latest);
+      else if (link.rule.most.growingSeasons) limits.staleFrom = latest;
+    }
+    const due = dueAfter(link.rule, endedOn, calendar, stretches);
+    if (due && (!limits.dueOn || due > limits.dueOn)) limits.dueOn = due;
+  }
+  if (!limits.dueOn && !waitsForJobs) limits.dueOn = firstClose(stretches, fromDay(limits.from));
+  return limits;
+}
+
+/**
+ * Due day after a forerunner: its end plus a target in years or days; a target in growing or burning seasons means
+ * the close of the first open stretch from then on. Without a target, the close of the first stretch it may start in.
+ */
+function dueAfter(
+  rule: LagRule,
+  endedOn: IsoDate,
+  calendar: ReturnType<typeof lagCalendarOf>,
+  stretches: readonly DateRange[],
+): IsoDate | null {
+  if (!rule.target) return firstClose(stretches, earliestAfter(rule.least, endedOn, calendar));
+  const target = earliestAfter(rule.target, endedOn, calendar);
+  const inSeasons = rule.target.growingSeasons || rule.target.burningSeasons;
+  return inSeasons ? firstClose(stretches, target) : target;
+}
+
+/** The placing that held dates ask for: the first mode that starts in that week, moved to that day. */
+function heldOption(
+  operation: Operation,
+  weeks: LandWeeks,
+  job: LandJob,
+  options: LandOption[],
+  modes: LandMode[],
+): LandOption | null {
+  const held = operation.heldDates.find((row) => row.taskKey === job.identity.key);
+  if (!held || held.startsOn < fromDay(weeks.fromDay)) return null;
+  const day = toDay(held.startsOn);
+  const week = weekOfDay(weeks, day);
+  const isBurn = job.treatments[0]?.family === 'burn';
+  const fits = options.find((option) =>
+    isBurn ? option.fromDay <= day && day <= option.toDay : option.shares[0]?.week === week,
+  );
+  if (!fits) return null;
+  if (isBurn) return fits;
+  const open = { startsOn: held.startsOn, endsBefore: fits.open.endsBefore };
+  return (
+    landOptions(operation, weeks, job, modes, open).find(
+      (option) => option.fromDay === day && option.mode.crews[0] === fits.mode.crews[0],
+    ) ?? null
+  );
+}
+
+/**
+ * The scheduling model of an operation from `horizon.startsOn` on. `inForce` is the plan whose dates are moved as
+ * little as its weight asks. Windows, no-work dates, days off, contract spans and held dates are in the options;
+ * crews, gear, fit days and neighbours that must stay apart are rows; lags are edges.
+ */
+export function landModel(
+  operation: Operation,
+  horizon: DateRange,
+  inForce: PlanContent | null,
+): LandProblem {
+  const weeks = landWeeks(operation, horizon);
+  const { jobs: whole, groupCount } = landJobs(operation, horizon);
+  const jobs = cutIntoPieces(operation, weeks, whole, horizon);
+  const rows = new LandRows(operation, weeks);
+  const before = new Map(inForce?.tasks.map((task) => [task.key, task]) ?? []);
+  const problem: LandProblem = {
+    model: {
+      capacities: [],
+      tasks: [],
+      edges: [],
+      groupCount,
+      groupPlaces: Array.from({ length: groupCount }, (): [number, number] => [0, 0]),
+    },
+    weeks,
+    rows,
+    horizon,
+    jobs,
+    options: [],
+    dueOn: [],
+  };
+  const stretches = jobs.map((job) => stretchesOf(operation, job, horizon));
+  jobs.forEach((job, index) => {
+    problem.model.groupPlaces[job.group] = placeOf(job);
+    addTask(operation, problem, job, stretches[index] as DateRange[], before.get(job.identity.key));
+  });
+  const indexOf = new Map(jobs.map((job, index) => [job, index]));
+  for (const [succ, job] of jobs.entries())
+    addEdges(operation, problem, job, succ, indexOf, stretches);
+  problem.model.capacities = rows.capacities;
+  return problem;
+}
+
+function stretchesOf(operation: Operation, job: LandJob, horizon: DateRange): DateRange[] {
+  const span = { startsOn: horizon.startsOn, endsBefore: addDays(horizon.endsBefore, 400) };
+  const first = job.treatments[0];
+  return first ? openStretches(operation, job, first, span) : [];
+}
+
+/** Rough place of a job on the map, in hundredths of a degree, for picking neighbours in the search. */
+function placeOf(job: LandJob): [number, number] {
+  const ring = job.units[0]?.boundary?.coordinates[0];
+  let at: unknown = ring;
+  while (Array.isArray(at) && Array.isArray(at[0])) at = at[0];
+  const [x, y] = Array.isArray(at)
+    ? (at as number[])
+    : [job.property.longitude, job.property.latitude];
+  return [Math.round((x ?? 0) * 1000), Math.round((y ?? 0) * 1000)];
+}
+
+function addTask(
+  operation: Operation,
+  problem: LandProblem,
+  job: LandJob,
+  stretches: DateRange[],
+  before: PlannedTask | undefined,
+): void {
+  const { weeks, rows, horizon, model } = problem;
+  const modes = landModes(operation, job);
+  const all = landOptions(operation, weeks, job, modes, horizon);
+  const held = heldOption(operation, weeks, job, all, modes);
+  const limits = factLimits(job, stretches, horizon);
+  const pricing = pricingOf(operation, job);
+  const options = (held ? [held] : all).filter(
+    (option) =>
+      held !== null ||
+      (option.fromDay >= limits.from &&
+        option.toDay <= limits.to &&
+        !rows.isBarredByFacts(job, option)),
+  );
+  // A job that waits for others gets its lateness from the edge, counted from where they end.
+  const isDueByEdge = job.links.some((link) => 'job' in link.forerunner && !link.isBoth);
+  const due = limits.dueOn && toDay(limits.dueOn);
+  const countFrom = due === null ? noLimit : Math.max(due, toDay(horizon.startsOn));
+  const horizonEnd = toDay(horizon.endsBefore);
+  const isBothOnly = !isDueByEdge && isLineForBurn(problem, job);
+  const isDueInside = due === null || due < horizonEnd;
+  const task: ModelTask = {
+    group: job.group,
+    dropCost:
+      isBothOnly || !isDueInside || options.length === 0
+        ? 0
+        : pricing.dropCost +
+          pricing.latePerDay * Math.max(0, horizonEnd - Math.min(countFrom, horizonEnd)),
+    pinned: held ? 0 : -1,
+    options: options.map((option) => ({
+      from: option.fromDay,
+      to: option.toDay,
+      cost:
+        ownCost(operation, weeks, option, before) +
+        (isBothOnly || isDueByEdge
+          ? 0
+          : pricing.latePerDay * Math.max(0, option.fromDay - countFrom)) +
+        (limits.staleFrom !== null && option.fromDay > limits.staleFrom
+          ? operation.settings.weights.pastUseBy * costScale
+          : 0),
+      uses: rows.usesOf(job, option),
+    })),
+  };
+  model.tasks.push(task);
+  problem.options.push(options);
+  problem.dueOn.push(isBothOnly ? null : limits.dueOn);
+}
+
+/** A line is made for its burn: alone it is worth nothing, and it is late only if the burn is. */
+function isLineForBurn(problem: LandProblem, job: LandJob): boolean {
+  return problem.jobs.some((other) =>
+    other.links.some(
+      (link) => link.isBoth && 'job' in link.forerunner && link.forerunner.job === job,
+    ),
+  );
+}
+
+function addEdges(
+  operation: Operation,
+  problem: LandProblem,
+  job: LandJob,
+  succ: number,
+  indexOf: Map<LandJob, number>,
+  stretches: DateRange[][],
+): void {
+  const pricing = pricingOf(operation, job);
+  const calendar = lagCalendarOf(job.property);
+  const own = stretches[succ] as DateRange[];
+  const today = toDay(problem.horizon.startsOn);
+  const factDue = problem.dueOn[succ];
+  let hasSoft = false;
+  for (const link of job.links) {
+    if (!('job' in link.forerunner)) continue;
+    const pred = indexOf.get(link.forerunner.job);
+    if (pred === undefined) continue;
+    const { rule } = link;
+    const ends = (problem.options[pred] ?? []).map((option) => fromDay(option.toDay));
+    const edge: ModelEdge = {
+      pred,
+      succ,
+      isBoth: link.isBoth,
+      fromLeast: ends.map((end) => toDay(earliestAfter(rule.least, end, calendar))),
+      fromMost: ends.map((end) =>
+        rule.most && rule.mostIsHard ? toDay(latestAfter(rule.most, end, calendar)) : noLimit,
+      ),
+      soft: null,
+    };
+    if (!link.isBoth && !hasSoft) {
+      hasSoft = true;
+      const isUseBy = rule.most && !rule.mostIsHard && rule.most.growingSeasons;
+      edge.soft = {
+        dueAt: ends.map((end) => {
+          const due = dueAfter(rule, end, calendar, own);
+          return Math.max(due ? toDay(due) : noLimit, factDue ? toDay(factDue) : 0, today);
+        }),
+        costPerUnit: pricing.latePerDay,
+        stepAt:
+          isUseBy && rule.most
+            ? ends.map((end) => toDay(latestAfter(rule.most ?? {}, end, calendar)))
+            : null,
+        stepCost: isUseBy ? operation.settings.weights.pastUseBy * costScale : 0,
+      };
+    }
+    problem.model.edges.push(edge);
+    if (hasSoft && edge.soft) limitDropToHorizon(problem, succ, edge);
+  }
+}
+
+/** A task whose earliest due day lies past the horizon costs nothing when it is not placed. */
+function limitDropToHorizon(problem: LandProblem, succ: number, edge: ModelEdge): void {
+  const task = problem.model.tasks[succ];
+  const end = toDay(problem.horizon.endsBefore);
+  const earliest = edge.soft ? Math.min(...edge.soft.dueAt, noLimit) : noLimit;
+  if (!task || edge.soft === null) return;
+  if (earliest >= end || problem.options[edge.pred]?.length === 0) task.dropCost = 0;
+  else if (task.dropCost > 0) task.dropCost += edge.soft.costPerUnit * Math.max(0, end - earliest);
+}
+
+/** Burning season of a placing. */
+export function seasonOfOption(job: LandJob, option: LandOption): number {
+  return burningSeasonOf(fromDay(option.fromDay), job.property.burningSeasonStart);
+}

@@ -1,0 +1,212 @@
+import { fromDay } from '../dates.ts';
+import type { Operation } from '../operation.ts';
+import { workNeed } from '../rates.ts';
+import { burningSeasonName, burningSeasonOf } from '../seasons.ts';
+import type { LandJob } from './land-jobs.ts';
+import type { LandOption } from './land-options.ts';
+import {
+  crewDaysIn,
+  firstDayOfPool,
+  type LandWeeks,
+  poolOfDay,
+  poolTenths,
+  weekOfDay,
+} from './land-weeks.ts';
+
+/** A limited thing that placings draw on, with its name in words for reasons. */
+export type RowSubject =
+  | { kind: 'crew'; crewId: number; week: number }
+  | { kind: 'gear'; gearKey: string; week: number }
+  | { kind: 'fit-days'; pool: number }
+  | { kind: 'apart'; name: string };
+
+/** Rows of the model by what they stand for; made when first drawn on. */
+export class LandRows {
+  readonly capacities: number[] = [];
+  readonly subjects: RowSubject[] = [];
+  private readonly byName = new Map<string, number>();
+  private readonly operation: Operation;
+  private readonly weeks: LandWeeks;
+  /** Pairs of blocks that must not burn in one season, as block id to the others. */
+  private readonly apart: Map<number, number[]>;
+  private readonly fireSeasons: Set<string>;
+
+  constructor(operation: Operation, weeks: LandWeeks) {
+    this.operation = operation;
+    this.weeks = weeks;
+    this.apart = apartBlocks(operation);
+    this.fireSeasons = fireSeasonsOf(operation);
+  }
+
+  private row(name: string, subject: RowSubject, capacity: () => number): number {
+    const known = this.byName.get(name);
+    if (known !== undefined) return known;
+    const index = this.capacities.length;
+    this.byName.set(name, index);
+    this.capacities.push(capacity());
+    this.subjects.push(subject);
+    return index;
+  }
+
+  private crewRow(crewId: number, week: number): number {
+    return this.row(
+      `crew ${crewId} ${week}`,
+      { kind: 'crew', crewId, week },
+      () => 10 * crewDaysIn(this.weeks, crewId, week, null).length,
+    );
+  }
+
+  private gearRow(gearKey: string, week: number): number {
+    const gear = this.operation.gear.find((one) => one.key === gearKey);
+    return this.row(
+      `gear ${gearKey} ${week}`,
+      { kind: 'gear', gearKey, week },
+      () => 50 * (gear?.count ?? 0),
+    );
+  }
+
+  /** Fit days of one prescription in a two-week span, or of the best one: one boss, one fire a day. */
+  private fitRow(prescriptionKey: string | null, pool: number): number {
+    const tables = this.operation.fitDays.filter(
+      (table) => prescriptionKey === null || table.prescriptionKey === prescriptionKey,
+    );
+    return this.row(`fit ${prescriptionKey ?? 'all'} ${pool}`, { kind: 'fit-days', pool }, () =>
+      Math.max(
+        0,
+        ...tables.map((one) => poolTenths(this.operation, this.weeks, one.fitDays, pool)),
+      ),
+    );
+  }
+
+  /** What a placing draws on, as flattened pairs of row and quantity. */
+  usesOf(job: LandJob, option: LandOption): number[] {
+    const uses = new Map<number, number>();
+    const draw = (row: number, quantity: number) => uses.set(row, (uses.get(row) ?? 0) + quantity);
+    for (const { week, tenths } of option.shares) {
+      for (const crew of option.mode.crews) draw(this.crewRow(crew.id, week), tenths);
+      for (const key of option.mode.treatment.gear) draw(this.gearRow(key, week), tenths);
+    }
+    if (option.mode.treatment.family === 'burn') this.burnUses(job, option, draw);
+    return [...uses].flat();
+  }
+
+  private burnUses(
+    job: LandJob,
+    option: LandOption,
+    draw: (row: number, quantity: number) => void,
+  ): void {
+    const week = option.shares[0]?.week ?? 0;
+    const pool = poolOfDay(this.weeks.firstDay + week * 7);
+    draw(this.fitRow(job.block.prescriptionKey, pool), 10);
+    draw(this.fitRow(null, pool), 10);
+    for (const tied of job.tied) {
+      const need = tiedNeed(tied, option);
+      draw(this.crewRow(need.crewId, week), need.tenths);
+    }
+    const season = burningSeasonOf(fromDay(option.fromDay), job.property.burningSeasonStart);
+    for (const other of this.apart.get(job.block.id) ?? []) {
+      const [a, b] = [job.block.id, other].sort((x, y) => x - y);
+      const name = `${this.codeOf(a ?? 0)} and ${this.codeOf(b ?? 0)} apart in ${burningSeasonName(season)}`;
+      draw(
+        this.row(name, { kind: 'apart', name }, () => 1),
+        1,
+      );
+    }
+    if (job.sequence.partsCount > 1) {
+      const name = `${job.block.code}: one part a season, ${burningSeasonName(season)}`;
+      draw(
+        this.row(name, { kind: 'apart', name }, () => 1),
+        1,
+      );
+    }
+  }
+
+  private codeOf(blockId: number): string {
+    return this.operation.blocks.find((block) => block.id === blockId)?.code ?? '';
+  }
+
+  /** True when a neighbour that must stay apart has burned in the season of the placing. */
+  isBarredByFacts(job: LandJob, option: LandOption): boolean {
+    if (option.mode.treatment.family !== 'burn') return false;
+    const season = burningSeasonOf(fromDay(option.fromDay), job.property.burningSeasonStart);
+    return (this.apart.get(job.block.id) ?? []).some((other) =>
+      this.fireSeasons.has(`${other} ${season}`),
+    );
+  }
+
+  /** The limited thing in words, as in "Home crew is full in the week of 2027-01-04". */
+  wordsOf(row: number): string {
+    const subject = this.subjects[row];
+    if (!subject) return '';
+    const monday = (week: number) => fromDay(this.weeks.firstDay + week * 7);
+    if (subject.kind === 'crew') {
+      const crew = this.operation.crews.find((one) => one.id === subject.crewId);
+      return `${crew?.name ?? 'crew'} is full in the week of ${monday(subject.week)}`;
+    }
+    if (subject.kind === 'gear') {
+      const gear = this.operation.gear.find((one) => one.key === subject.gearKey);
+      return `${gear?.name ?? subject.gearKey} is taken in the week of ${monday(subject.week)}`;
+    }
+    if (subject.kind === 'fit-days')
+      return `the likely fit days of the two weeks from ${fromDay(firstDayOfPool(subject.pool))} are taken`;
+    return subject.name;
+  }
+
+  /** Week that a row belongs to, or -1. */
+  weekOf(row: number): number {
+    const subject = this.subjects[row];
+    if (!subject || subject.kind === 'apart') return -1;
+    if (subject.kind === 'fit-days') return weekOfDay(this.weeks, firstDayOfPool(subject.pool));
+    return subject.week;
+  }
+}
+
+/** Crew and tenths of a task that is tied to a burn: the burn's largest crew does it. */
+export function tiedNeed(tied: LandJob, burn: LandOption): { crewId: number; tenths: number } {
+  const [crew] = [...burn.mode.crews].sort((a, b) => b.peopleCount - a.peopleCount);
+  const treatment = tied.treatments[0];
+  if (!crew || !treatment) return { crewId: -1, tenths: 0 };
+  return {
+    crewId: crew.id,
+    tenths: workNeed(treatment, {
+      areaAcres: tied.areaAcres,
+      lineFeet: tied.lineFeet,
+      densityClass: tied.units[0]?.densityClass ?? null,
+      crewPeople: crew.peopleCount,
+    }),
+  };
+}
+
+function apartBlocks(operation: Operation): Map<number, number[]> {
+  const blockOf = new Map(operation.units.map((unit) => [unit.id, unit.blockId]));
+  const propertyOf = new Map(operation.units.map((unit) => [unit.id, unit.propertyId]));
+  const apart = new Map<number, number[]>();
+  const join = (a: number, b: number) => {
+    const list = apart.get(a) ?? [];
+    if (!list.includes(b)) apart.set(a, [...list, b]);
+  };
+  for (const pair of operation.neighbours) {
+    const [u, v] = pair.unitIds;
+    const property = operation.properties.find((one) => one.id === propertyOf.get(u));
+    const [a, b] = [blockOf.get(u), blockOf.get(v)];
+    if ((pair.rule ?? property?.neighbourRule) !== 'apart') continue;
+    if (a === undefined || b === undefined || a === b) continue;
+    join(a, b);
+    join(b, a);
+  }
+  return apart;
+}
+
+function fireSeasonsOf(operation: Operation): Set<string> {
+  const burns = new Set(
+    operation.treatments.filter((one) => one.family === 'burn').map((one) => one.key),
+  );
+  const seasons = new Set<string>();
+  for (const entry of operation.entries) {
+    const unit = operation.units.find((one) => one.id === entry.unitId);
+    const property = operation.properties.find((one) => one.id === unit?.propertyId);
+    if (!unit || !property || !burns.has(entry.treatmentKey) || entry.outcome !== 'done') continue;
+    seasons.add(`${unit.blockId} ${burningSeasonOf(entry.doneOn, property.burningSeasonStart)}`);
+  }
+  return seasons;
+}

@@ -1,0 +1,123 @@
+import type { Crew } from '../crews.ts';
+import {
+  type DateRange,
+  daysInMonth,
+  fromDay,
+  type IsoDate,
+  mondayOfDay,
+  monthOf,
+  rangeHolds,
+  toDay,
+  weekdayOfDay,
+  yearOf,
+} from '../dates.ts';
+import type { Operation } from '../operation.ts';
+import { halfMonthOf } from '../seasons.ts';
+
+/**
+ * Burns draw on the fit days of two weeks together. The two-week spans are counted from Monday 5 January 1970
+ * (day 4), whatever day a plan is made on, so that a new plan keeps the spans of the old one.
+ */
+export const poolDays = 14;
+
+/** Number of the two-week span that holds a day. */
+export function poolOfDay(day: number): number {
+  return Math.floor((day - 4) / poolDays);
+}
+
+/** First day of a two-week span. */
+export function firstDayOfPool(pool: number): number {
+  return pool * poolDays + 4;
+}
+
+/** The horizon cut into weeks (Monday first), with the days each crew works. */
+export interface LandWeeks {
+  /** Day number of the Monday of week 0. */
+  firstDay: number;
+  weekCount: number;
+  /** First and last day on which work may be planned. */
+  fromDay: number;
+  toDay: number;
+  /** Crew id to one flag a day from `firstDay`: 1 = works. */
+  crewWorks: Map<number, Uint8Array>;
+}
+
+export function weekOfDay(weeks: LandWeeks, day: number): number {
+  return Math.floor((day - weeks.firstDay) / 7);
+}
+
+export function landWeeks(operation: Operation, horizon: DateRange): LandWeeks {
+  const firstDay = mondayOfDay(toDay(horizon.startsOn));
+  const lastDay = toDay(horizon.endsBefore) - 1;
+  const weekCount = Math.floor((lastDay - firstDay) / 7) + 1;
+  const weeks: LandWeeks = {
+    firstDay,
+    weekCount,
+    fromDay: toDay(horizon.startsOn),
+    toDay: lastDay,
+    crewWorks: new Map(),
+  };
+  const holidays = new Set(operation.holidays.map((holiday) => holiday.date));
+  for (const crew of operation.crews) {
+    const works = new Uint8Array(weekCount * 7);
+    for (let i = 0; i < works.length; i++)
+      if (crewWorksOn(crew, firstDay + i, weeks, holidays)) works[i] = 1;
+    weeks.crewWorks.set(crew.id, works);
+  }
+  return weeks;
+}
+
+function crewWorksOn(
+  crew: Crew,
+  day: number,
+  weeks: LandWeeks,
+  holidays: ReadonlySet<IsoDate>,
+): boolean {
+  if (day < weeks.fromDay || day > weeks.toDay) return false;
+  if (!crew.workdays.includes(weekdayOfDay(day))) return false;
+  const date = fromDay(day);
+  if (holidays.has(date)) return false;
+  if (crew.daysOff.some((range) => rangeHolds(range, date))) return false;
+  return crew.onSpans === null || crew.onSpans.some((range) => rangeHolds(range, date));
+}
+
+/** Days of a week on which the crew works, inside `range` when given. */
+export function crewDaysIn(
+  weeks: LandWeeks,
+  crewId: number,
+  week: number,
+  range: DateRange | null,
+): number[] {
+  const works = weeks.crewWorks.get(crewId);
+  const days: number[] = [];
+  if (!works) return days;
+  const start = weeks.firstDay + week * 7;
+  const from = range ? Math.max(start, toDay(range.startsOn)) : start;
+  const to = range ? Math.min(start + 7, toDay(range.endsBefore)) : start + 7;
+  for (let day = from; day < to; day++) if (works[day - weeks.firstDay] === 1) days.push(day);
+  return days;
+}
+
+/**
+ * Burns that the fit days of a two-week span allow, in tenths: fit days of its days from the start of the horizon
+ * on (each half-month spread evenly over its days), times the share of weekdays that the burn people work, times the
+ * share of fit days really used, floored.
+ */
+export function poolTenths(
+  operation: Operation,
+  weeks: LandWeeks,
+  fitDays: readonly number[],
+  pool: number,
+): number {
+  const { weekdayShare, usedShare } = operation.settings.supply;
+  let sum = 0;
+  const start = firstDayOfPool(pool);
+  for (let day = start; day < start + poolDays; day++) {
+    if (day < weeks.fromDay || day > weeks.toDay) continue;
+    const date = fromDay(day);
+    const half = halfMonthOf(date);
+    const length = half % 2 === 1 ? 15 : daysInMonth(yearOf(date), monthOf(date)) - 15;
+    sum += (fitDays[half - 1] ?? 0) / length;
+  }
+  return Math.floor(sum * weekdayShare * usedShare * 10 + 1e-9);
+}
