@@ -1,0 +1,202 @@
+import type { Model, ModelSolution } from './model.ts';
+import { type Prepared, prepare } from './prepared.ts';
+import { createRandom, exponential, type Random } from './random.ts';
+import { createRuin } from './ruin.ts';
+import { createTreePlanner, type TreePlanner } from './tree-plan.ts';
+
+export interface Search {
+  /**
+   * Runs so many iterations of ruin and recreate. `spentShare` (0 to 1) is the share of the whole budget
+   * spent so far; it sets the temperature. The same calls give the same plans on every machine.
+   */
+  step(iterationCount: number, spentShare: number): void;
+  best(): ModelSolution;
+  readonly cost: number;
+  readonly iterations: number;
+  readonly leftOutCount: number;
+}
+
+/** The plan under change: what is chosen, what is free, what each group costs. */
+export interface PlanState {
+  choice: Int32Array;
+  free: Int32Array;
+  groupCost: Float64Array;
+  /** Least cost of each group if it had everything to itself: its excess shows where the plan hurts. */
+  groupIdeal: Float64Array;
+}
+
+/**
+ * Search by large neighbourhoods: a first plan by inserting the groups in order of what leaving them out
+ * costs, then ruin (a few groups are taken out) and recreate (each is put back by its exact cheapest plan in
+ * what is free), accepted as in simulated annealing. The first plan exists when this returns.
+ */
+export function createSearch(model: Model, seed: number): Search {
+  const prepared = prepare(model);
+  const planner = createTreePlanner(prepared);
+  const random = createRandom(seed);
+  const state = emptyState(prepared, planner);
+  const byWeight = groupsByWeight(prepared);
+  let current = insertAll(prepared, planner, state, byWeight);
+  let bestCost = current;
+  const bestChoice = state.choice.slice();
+  let iterations = 0;
+  const ruin = createRuin(prepared, state, random);
+  const recreate = createRecreate(prepared, planner, state, random);
+  const heat = startHeat(prepared);
+
+  function step(iterationCount: number, spentShare: number): void {
+    const cool = 1 - Math.min(1, Math.max(0, spentShare));
+    const temperature = bestCost * heat * (0.02 + 0.98 * cool * cool * cool);
+    for (let count = 0; count < iterationCount; count++) {
+      iterations++;
+      const limit = current + temperature * exponential(random);
+      current = recreate(ruin(), current, limit);
+      if (current < bestCost) {
+        bestCost = current;
+        bestChoice.set(state.choice);
+      }
+    }
+  }
+
+  return {
+    step,
+    best: () => ({ choice: originalChoice(prepared, bestChoice), cost: bestCost }),
+    get cost() {
+      return bestCost;
+    },
+    get iterations() {
+      return iterations;
+    },
+    get leftOutCount() {
+      return bestChoice.reduce((count, option) => (option < 0 ? count + 1 : count), 0);
+    },
+  };
+}
+
+/** First temperature as a share of the plan's cost: the share falls with the root of the group count. */
+function startHeat(prepared: Prepared): number {
+  const groupCount = Math.max(1, prepared.model.groupCount);
+  return 0.02 / Math.sqrt(groupCount);
+}
+
+function emptyState(prepared: Prepared, planner: TreePlanner): PlanState {
+  const groupCount = prepared.model.groupCount;
+  const choice = new Int32Array(prepared.model.tasks.length).fill(-1);
+  const groupIdeal = Float64Array.from({ length: groupCount }, (_, group) =>
+    planner.plan(group, prepared.free, null, choice),
+  );
+  choice.fill(-1);
+  return {
+    choice,
+    free: prepared.free.slice(),
+    groupCost: new Float64Array(groupCount),
+    groupIdeal,
+  };
+}
+
+/** Groups with pins first, for they must find room; then by what leaving them out costs. */
+function groupsByWeight(prepared: Prepared): number[] {
+  const weight = new Float64Array(prepared.model.groupCount);
+  prepared.model.tasks.forEach((task) => {
+    weight[task.group]! += task.pinned >= 0 ? 1e12 : task.dropCost;
+  });
+  return [...weight.keys()].sort((a, b) => weight[b]! - weight[a]! || a - b);
+}
+
+function insertAll(
+  prepared: Prepared,
+  planner: TreePlanner,
+  state: PlanState,
+  order: number[],
+): number {
+  let total = 0;
+  for (const group of order) {
+    const cost = planner.plan(group, state.free, null, state.choice);
+    if (cost === Number.POSITIVE_INFINITY) keepPinsOnly(prepared, group, state.choice);
+    state.groupCost[group] = planner.costOf(group, state.choice);
+    total += state.groupCost[group]!;
+    takeGroup(prepared, state, group, 1);
+  }
+  return total;
+}
+
+/** No plan of the group fits beside the other pins: its own pins stand, and `violations` says what breaks. */
+function keepPinsOnly(prepared: Prepared, group: number, choice: Int32Array): void {
+  for (let at = prepared.groupFirst[group]!; at < prepared.groupFirst[group + 1]!; at++) {
+    const task = prepared.groupTasks[at]!;
+    choice[task] = prepared.isPinned[task] ? prepared.optionFirst[task]! : -1;
+  }
+}
+
+/** Takes (sign 1) or gives back (sign -1) all that a group draws on. */
+export function takeGroup(prepared: Prepared, state: PlanState, group: number, sign: number): void {
+  const { groupFirst, groupTasks, useFirst, useRow, useQuantity } = prepared;
+  for (let at = groupFirst[group]!; at < groupFirst[group + 1]!; at++) {
+    const option = state.choice[groupTasks[at]!]!;
+    if (option < 0) continue;
+    for (let use = useFirst[option]!; use < useFirst[option + 1]!; use++)
+      state.free[useRow[use]!]! -= sign * useQuantity[use]!;
+  }
+}
+
+/** Returns the plan's cost after taking `groups` out and putting them back, or undoes it all. */
+function createRecreate(
+  prepared: Prepared,
+  planner: TreePlanner,
+  state: PlanState,
+  random: Random,
+) {
+  const oldChoice = new Int32Array(state.choice.length);
+  const oldCost = new Float64Array(state.groupCost.length);
+  const copy = (from: Int32Array, to: Int32Array, group: number) => {
+    for (let at = prepared.groupFirst[group]!; at < prepared.groupFirst[group + 1]!; at++)
+      to[prepared.groupTasks[at]!] = from[prepared.groupTasks[at]!]!;
+  };
+  return (groups: number[], current: number, limit: number): number => {
+    let total = current;
+    for (const group of groups) {
+      takeGroup(prepared, state, group, -1);
+      copy(state.choice, oldChoice, group);
+      oldCost[group] = state.groupCost[group]!;
+      total -= oldCost[group]!;
+    }
+    orderForInsertion(groups, oldCost, state, random);
+    let inserted = 0;
+    for (const group of groups) {
+      const cost = planner.plan(group, state.free, null, state.choice);
+      total += cost;
+      if (total >= limit) break;
+      state.groupCost[group] = cost;
+      takeGroup(prepared, state, group, 1);
+      inserted++;
+    }
+    if (inserted === groups.length) return total;
+    for (let at = 0; at < inserted; at++) takeGroup(prepared, state, groups[at]!, -1);
+    for (const group of groups) {
+      copy(oldChoice, state.choice, group);
+      state.groupCost[group] = oldCost[group]!;
+      takeGroup(prepared, state, group, 1);
+    }
+    return current;
+  };
+}
+
+/** Half of the time at random, else the groups that were worst off first, with some noise. */
+function orderForInsertion(
+  groups: number[],
+  oldCost: Float64Array,
+  state: PlanState,
+  random: Random,
+): void {
+  for (let at = groups.length - 1; at > 0; at--) {
+    const other = random.below(at + 1);
+    [groups[at], groups[other]] = [groups[other]!, groups[at]!];
+  }
+  if (random.below(2) === 0) return;
+  const excess = (group: number) => oldCost[group]! - state.groupIdeal[group]!;
+  groups.sort((a, b) => excess(b) - excess(a));
+}
+
+function originalChoice(prepared: Prepared, choice: Int32Array): number[] {
+  return Array.from(choice, (option) => (option < 0 ? -1 : prepared.original[option]!));
+}
