@@ -193,3 +193,10 @@ export function subtract(ranges: readonly DateRange[], taken: readonly DateRange
   }
   return left;
 }
+
+const monthNames = 'Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec'.split(' ');
+
+/** "4 Mar 2027": a date in words, the same in every sentence of the program. */
+export function dateWords(date: IsoDate): string {
+  return `${Number(date.slice(8, 10))} ${monthNames[monthOf(date) - 1]} ${yearOf(date)}`;
+}

@@ -1,4 +1,4 @@
-import { fromDay } from '../dates.ts';
+import { dateWords, fromDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import { workNeed } from '../rates.ts';
 import { burningSeasonName, burningSeasonOf } from '../seasons.ts';
@@ -138,7 +138,7 @@ export class LandRows {
   wordsOf(row: number): string {
     const subject = this.subjects[row];
     if (!subject) return '';
-    const monday = (week: number) => fromDay(this.weeks.firstDay + week * 7);
+    const monday = (week: number) => dateWords(fromDay(this.weeks.firstDay + week * 7));
     if (subject.kind === 'crew') {
       const crew = this.operation.crews.find((one) => one.id === subject.crewId);
       return `${crew?.name ?? 'crew'} is full in the week of ${monday(subject.week)}`;
@@ -148,7 +148,7 @@ export class LandRows {
       return `${gear?.name ?? subject.gearKey} is taken in the week of ${monday(subject.week)}`;
     }
     if (subject.kind === 'fit-days')
-      return `the likely fit days of the two weeks from ${fromDay(firstDayOfPool(subject.pool))} are taken`;
+      return `the likely fit days of the two weeks from ${dateWords(fromDay(firstDayOfPool(subject.pool)))} are taken`;
     return subject.name;
   }
 

@@ -1,0 +1,241 @@
+import { type DateRange, dateWords, daysBetween, fromDay, type IsoDate, toDay } from '../dates.ts';
+import { lagWords } from '../lags.ts';
+import type { Operation } from '../operation.ts';
+import type { PlanContent, PlanDifference } from '../plans.ts';
+import type { LaterTask, LeftOutTask, PlannedTask, TaskIdentity } from '../tasks.ts';
+import type { Family } from '../treatments.ts';
+import { type DayPlan, spanOfShares } from './decode.ts';
+import { costOf } from './evaluate.ts';
+import type { LandJob } from './land-jobs.ts';
+import { costScale, type LandProblem } from './land-model.ts';
+import type { LandOption } from './land-options.ts';
+import { leftOutReason, waitedFor } from './reasons.ts';
+import { repairByDays } from './repair.ts';
+
+/** How a plan was searched for; kept with it. */
+export interface RunRecord {
+  seed: number;
+  iterations: number | null;
+  seconds: number;
+  version: string;
+}
+
+/**
+ * The plan that a choice of placings means: tasks with days and people, what is left out and why, and what lies past
+ * the horizon. Tasks that do not work out by days are planned again or left out first.
+ */
+export function planContent(
+  operation: Operation,
+  problem: LandProblem,
+  chosen: readonly number[],
+  run: RunRecord,
+): PlanContent {
+  const { choice, decoded, dropped } = repairByDays(operation, problem, chosen);
+  const content: PlanContent = {
+    ...run,
+    madeOn: problem.horizon.startsOn,
+    horizon: problem.horizon,
+    cost: costOf(problem.model, choice) / costScale,
+    bound: null,
+    tasks: [],
+    leftOut: [],
+    later: [],
+  };
+  problem.jobs.forEach((job, task) => {
+    const option = problem.options[task]?.[choice[task] ?? -1];
+    if (option) {
+      const days = decoded.plans.get(task) as DayPlan;
+      content.tasks.push(plannedTask(problem, choice, task, option, days));
+      content.tasks.push(...tiedTasks(job, option, days));
+      return;
+    }
+    const reason = leftOutReason(operation, problem, choice, task, dropped);
+    const base = { ...job.identity, ...taskKind(job), name: job.name, areaAcres: job.areaAcres };
+    const cost = (problem.model.tasks[task]?.dropCost ?? 0) / costScale;
+    if (reason.isLater) content.later.push(laterTask(job, reason.words));
+    else
+      content.leftOut.push({
+        ...base,
+        dueOn: dueOf(problem, choice, task),
+        reason: reason.words,
+        cost,
+      });
+    const tied = job.tied.map((one) => ({
+      one,
+      reason: `goes with ${job.name}, which is not in the plan`,
+    }));
+    for (const { one, reason: why } of tied) content.later.push(laterTask(one, why));
+  });
+  content.tasks.sort((a, b) =>
+    a.startsOn === b.startsOn ? (a.key < b.key ? -1 : 1) : a.startsOn < b.startsOn ? -1 : 1,
+  );
+  return content;
+}
+
+function taskKind(job: LandJob): { treatmentKey: string; family: Family } {
+  const treatment = job.treatments[0];
+  return { treatmentKey: treatment?.key ?? '', family: treatment?.family ?? 'monitor' };
+}
+
+function laterTask(job: LandJob, reason: string): LaterTask {
+  return { ...job.identity, ...taskKind(job), name: job.name, reason };
+}
+
+/** Due day of a task: from its forerunner's dates in this plan, else from facts. */
+function dueOf(problem: LandProblem, choice: readonly number[], task: number): IsoDate | null {
+  for (const edge of problem.model.edges) {
+    if (edge.succ !== task || !edge.soft) continue;
+    const due = edge.soft.dueAt[choice[edge.pred] ?? -1];
+    if (due !== undefined) return due > 900_000 ? null : fromDay(due);
+  }
+  return problem.dueOn[task] ?? null;
+}
+
+function taskCost(problem: LandProblem, choice: readonly number[], task: number): number {
+  const option = problem.model.tasks[task]?.options[choice[task] ?? -1];
+  let cost = option?.cost ?? 0;
+  for (const edge of problem.model.edges) {
+    if (edge.succ !== task || !edge.soft || !option) continue;
+    const pred = choice[edge.pred] ?? -1;
+    if (pred < 0) continue;
+    cost += edge.soft.costPerUnit * Math.max(0, option.from - (edge.soft.dueAt[pred] ?? 0));
+    if (edge.soft.stepAt && option.from > (edge.soft.stepAt[pred] ?? 0)) cost += edge.soft.stepCost;
+  }
+  return cost / costScale;
+}
+
+function plannedTask(
+  problem: LandProblem,
+  choice: readonly number[],
+  task: number,
+  option: LandOption,
+  days: DayPlan,
+): PlannedTask {
+  const job = problem.jobs[task] as LandJob;
+  const { treatment } = option.mode;
+  const isBurn = treatment.family === 'burn';
+  const shares = [...days.crews].map(([crewId, list]) => ({ crewId, days: list }));
+  const span = isBurn
+    ? spanOf(option)
+    : (spanOfShares(shares.flatMap((one) => one.days)) as DateRange);
+  const lastDay = fromDay(toDay(span.endsBefore) - 1);
+  const dueOn = dueOf(problem, choice, task);
+  return {
+    ...job.identity,
+    name: job.name,
+    treatmentKey: treatment.key,
+    family: treatment.family,
+    areaAcres: job.areaAcres,
+    startsOn: span.startsOn,
+    lastDay,
+    isWhenFit: isBurn,
+    tiedToKey: null,
+    crewIds: shares.map((one) => one.crewId),
+    crewDaysTenths: shares.flatMap((one) => one.days).reduce((sum, one) => sum + one.tenths, 0),
+    crewShares: shares,
+    gearShares: [...days.gear].map(([gearKey, list]) => ({ gearKey, days: list })),
+    dueOn,
+    lateDays: dueOn && span.startsOn > dueOn ? daysBetween(dueOn, span.startsOn) : 0,
+    isHeld: problem.model.tasks[task]?.pinned === 0,
+    cost: taskCost(problem, choice, task),
+    because: because(problem, choice, task, option, dueOn),
+  };
+}
+
+function spanOf(option: LandOption): DateRange {
+  return { startsOn: fromDay(option.fromDay), endsBefore: fromDay(option.toDay + 1) };
+}
+
+/** Why a task is when it is, in whole sentences. */
+function because(
+  problem: LandProblem,
+  choice: readonly number[],
+  task: number,
+  option: LandOption,
+  dueOn: IsoDate | null,
+): string[] {
+  const job = problem.jobs[task] as LandJob;
+  const lastOpen = fromDay(toDay(option.open.endsBefore) - 1);
+  const sentences = [
+    `${option.mode.treatment.name} is open from ${dateWords(option.open.startsOn)} to ${dateWords(lastOpen)} here.`,
+  ];
+  for (const link of job.links) {
+    const { forerunner, rule } = link;
+    const least = lagWords(rule.least);
+    const gap = least === 'the same day' ? '' : `at least ${least} `;
+    if ('endedOn' in forerunner) {
+      sentences.push(`It comes ${gap}after ${forerunner.name} (${dateWords(forerunner.endedOn)}).`);
+      continue;
+    }
+    const pred = problem.jobs.indexOf(forerunner.job);
+    const before = problem.options[pred]?.[choice[pred] ?? -1];
+    if (before)
+      sentences.push(
+        `It comes ${gap}after ${forerunner.job.name}, planned to be over by ${dateWords(fromDay(before.toDay))}.`,
+      );
+  }
+  if (dueOn) sentences.push(`It is due by ${dateWords(dueOn)}.`);
+  if (problem.model.tasks[task]?.pinned === 0) sentences.push('Its dates are held.');
+  else sentences.push(...waitedFor(problem, choice, task));
+  if (option.mode.isAlternative)
+    sentences.push('It takes the place of the usual season, which did not fit as well.');
+  return sentences;
+}
+
+/** Tasks on the day of a burn: they share its span until the boss calls it. */
+function tiedTasks(job: LandJob, option: LandOption, days: DayPlan): PlannedTask[] {
+  const span = spanOf(option);
+  return job.tied.map((tied, index): PlannedTask => {
+    const share = days.tied[index] ?? { crewId: -1, days: [] };
+    return {
+      ...tied.identity,
+      ...taskKind(tied),
+      name: tied.name,
+      areaAcres: tied.areaAcres,
+      startsOn: span.startsOn,
+      lastDay: fromDay(toDay(span.endsBefore) - 1),
+      isWhenFit: false,
+      tiedToKey: job.identity.key,
+      crewIds: share.days.length > 0 ? [share.crewId] : [],
+      crewDaysTenths: share.days.reduce((sum, one) => sum + one.tenths, 0),
+      crewShares: share.days.length > 0 ? [share] : [],
+      gearShares: [],
+      dueOn: null,
+      lateDays: 0,
+      isHeld: false,
+      cost: 0,
+      because: [`It goes with the day of ${job.name}.`],
+    };
+  });
+}
+
+type Listed = TaskIdentity & Pick<PlannedTask, 'name'>;
+
+/** What a draft changes: new, moved with old and new dates, left out with the first reason. */
+export function comparePlans(draft: PlanContent, inForce: PlanContent | null): PlanDifference[] {
+  const before = new Map(inForce?.tasks.map((task) => [task.key, task]) ?? []);
+  const differences: PlanDifference[] = [];
+  const label = (task: Listed) => task.name;
+  for (const task of draft.tasks) {
+    if (task.tiedToKey) continue;
+    const old = before.get(task.key);
+    const to = { startsOn: task.startsOn, lastDay: task.lastDay };
+    if (!old) differences.push({ kind: 'new', key: task.key, name: label(task), ...to });
+    else if (old.startsOn !== task.startsOn || old.lastDay !== task.lastDay) {
+      const from = { startsOn: old.startsOn, lastDay: old.lastDay };
+      differences.push({ kind: 'moved', key: task.key, name: label(task), from, to });
+    }
+  }
+  const left: (LeftOutTask | LaterTask)[] = [...draft.leftOut, ...draft.later];
+  const reasons = new Map(left.map((task) => [task.key, task.reason]));
+  const placed = new Set(draft.tasks.map((task) => task.key));
+  for (const task of draft.leftOut)
+    differences.push({ kind: 'left-out', key: task.key, name: label(task), reason: task.reason });
+  for (const task of inForce?.tasks ?? []) {
+    if (task.tiedToKey || placed.has(task.key) || draft.leftOut.some((one) => one.key === task.key))
+      continue;
+    const reason = reasons.get(task.key) ?? 'no longer part of the sequence, or done';
+    differences.push({ kind: 'left-out', key: task.key, name: label(task), reason });
+  }
+  return differences;
+}

@@ -1,0 +1,151 @@
+import { dateWords, fromDay, toDay } from '../dates.ts';
+import type { Operation } from '../operation.ts';
+import type { LandJob } from './land-jobs.ts';
+import type { LandProblem } from './land-model.ts';
+import { landModes, openStretches } from './land-options.ts';
+import type { ModelOption } from './model.ts';
+
+/** What is free of each row under a choice. */
+function freeRows(problem: LandProblem, choice: readonly number[]): number[] {
+  const free = [...problem.model.capacities];
+  problem.model.tasks.forEach((task, at) => {
+    const uses = task.options[choice[at] ?? -1]?.uses ?? [];
+    for (let i = 0; i < uses.length; i += 2) free[uses[i]!]! -= uses[i + 1]!;
+  });
+  return free;
+}
+
+/** True when the lags to placed forerunners allow the option. */
+function lagsAllow(
+  problem: LandProblem,
+  choice: readonly number[],
+  task: number,
+  option: ModelOption,
+): boolean {
+  return problem.model.edges.every((edge) => {
+    const pred = choice[edge.pred] ?? -1;
+    if (edge.succ !== task || pred < 0) return true;
+    return option.from >= edge.fromLeast[pred]! && option.from <= edge.fromMost[pred]!;
+  });
+}
+
+/** First row that lacks room for an option, or -1. */
+function shortRow(free: readonly number[], option: ModelOption): number {
+  for (let i = 0; i < option.uses.length; i += 2)
+    if (free[option.uses[i]!]! < option.uses[i + 1]!) return option.uses[i]!;
+  return -1;
+}
+
+/** What a placed task waited for: the first earlier week it could have started in, and what was short then. */
+export function waitedFor(problem: LandProblem, choice: readonly number[], task: number): string[] {
+  const options = problem.model.tasks[task]?.options ?? [];
+  const own = options[choice[task] ?? -1];
+  if (!own) return [];
+  const free = freeRows(problem, choice);
+  for (let i = 0; i < own.uses.length; i += 2) free[own.uses[i]!]! += own.uses[i + 1]!;
+  const earlier = options.filter(
+    (option) => option.from < own.from && lagsAllow(problem, choice, task, option),
+  );
+  for (const option of earlier) {
+    const row = shortRow(free, option);
+    if (row >= 0) return [`Not sooner: ${problem.rows.wordsOf(row)}.`];
+  }
+  return [];
+}
+
+/** Why a task is not in the plan; `isLater`: its time lies past the horizon, so nothing is missed. */
+export interface LeftOutReason {
+  isLater: boolean;
+  words: string;
+}
+
+export function leftOutReason(
+  operation: Operation,
+  problem: LandProblem,
+  choice: readonly number[],
+  task: number,
+  dropped: ReadonlySet<number>,
+): LeftOutReason {
+  const job = problem.jobs[task] as LandJob;
+  const model = problem.model.tasks[task];
+  const horizonEnd = dateWords(fromDay(toDay(problem.horizon.endsBefore) - 1));
+  for (const edge of problem.model.edges) {
+    const other =
+      edge.succ === task ? edge.pred : edge.isBoth && edge.pred === task ? edge.succ : -1;
+    if (other < 0 || (choice[other] ?? -1) >= 0) continue;
+    // A line is not in the plan because its burn is not: ask the burn, not the line.
+    const asksBack = edge.isBoth && edge.succ === task;
+    if (asksBack && (problem.options[other]?.length ?? 0) > 0) continue;
+    const before = asksBack
+      ? noOptionReason(operation, problem, other, horizonEnd)
+      : leftOutReason(operation, problem, choice, other, dropped);
+    return {
+      isLater: before.isLater,
+      words: `goes with ${problem.jobs[other]?.name ?? 'a step'}, which is not in the plan: ${before.words}`,
+    };
+  }
+  if (problem.options[task]?.length === 0)
+    return noOptionReason(operation, problem, task, horizonEnd);
+  if (model?.dropCost === 0)
+    return { isLater: true, words: `is due after the horizon, which ends on ${horizonEnd}` };
+  if (dropped.has(task))
+    return {
+      isLater: false,
+      words: 'its weeks have enough crew days together, but not on the days that are open',
+    };
+  return { isLater: false, words: shortageWords(problem, choice, task, job, horizonEnd) };
+}
+
+function noOptionReason(
+  operation: Operation,
+  problem: LandProblem,
+  task: number,
+  horizonEnd: string,
+): LeftOutReason {
+  const job = problem.jobs[task] as LandJob;
+  const modes = landModes(operation, job);
+  const [treatment] = job.treatments;
+  if (modes.length === 0) {
+    const people = Math.max(
+      treatment?.peopleLeast ?? 1,
+      treatment?.family === 'burn' ? job.block.burnPeopleLeast : 1,
+    );
+    const skills = treatment?.skills.join(', ') || 'none';
+    return {
+      isLater: false,
+      words: `no crew, alone or with help, has ${people} people with the skills it needs (${skills})`,
+    };
+  }
+  const open = job.treatments.some(
+    (one) => openStretches(operation, job, one, problem.horizon).length > 0,
+  );
+  if (!open)
+    return {
+      isLater: true,
+      words: `its season does not open before the horizon ends on ${horizonEnd}`,
+    };
+  return {
+    isLater: true,
+    words: `no open window is left before the horizon ends on ${horizonEnd} once its lags are kept`,
+  };
+}
+
+function shortageWords(
+  problem: LandProblem,
+  choice: readonly number[],
+  task: number,
+  job: LandJob,
+  horizonEnd: string,
+): string {
+  const options = (problem.model.tasks[task]?.options ?? []).filter((option) =>
+    lagsAllow(problem, choice, task, option),
+  );
+  if (options.length === 0)
+    return `the steps before it end too late for its season before the horizon ends on ${horizonEnd}`;
+  const free = freeRows(problem, choice);
+  for (const option of options) {
+    const row = shortRow(free, option);
+    if (row >= 0) return `the first time it could be done ${problem.rows.wordsOf(row)}`;
+  }
+  return `no placing fits together with the steps that follow ${job.name}`;
+}
