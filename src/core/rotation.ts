@@ -1,4 +1,18 @@
-import { addYears, type IsoDate } from './dates.ts';
+import type { Block } from './blocks.ts';
+import { sequenceOf, unitsOf } from './chains.ts';
+import {
+  addDays,
+  addYears,
+  daysBetween,
+  firstDayIn,
+  type IsoDate,
+  type MonthDay,
+  monthDay,
+} from './dates.ts';
+import type { Operation } from './operation.ts';
+import { burningSeasonOf } from './seasons.ts';
+import type { Unit } from './units.ts';
+import type { WorkEntry } from './worklog.ts';
 
 /** Repeat of fire. `leastSeasons` counts burning seasons, the others are years from the last fire that counts. */
 export interface BurnRotation {
@@ -23,7 +37,119 @@ export type FireStatus =
       overdueOn: IsoDate;
     };
 
-/** First day on which a block is overdue for fire: the day after the last fire that counts plus the most interval. */
+/** Last day that is still inside the most interval; a block is overdue for fire from the day after. */
 export function overdueAfter(lastFireOn: IsoDate, mostYears: number): IsoDate {
   return addYears(lastFireOn, mostYears);
+}
+
+/**
+ * Interval of a block: its own, else that of its sequence's phase, else the default of the natural
+ * community of its largest unit. Null where fire is not planned.
+ */
+export function rotationOf(operation: Operation, block: Block): BurnRotation | null {
+  if (block.rotation) return block.rotation;
+  const sequence = sequenceOf(operation, block);
+  if (sequence?.rotation) return sequence.rotation;
+  const [largest] = unitsOf(operation, block).sort((a, b) => b.areaAcres - a.areaAcres);
+  const community = operation.communities.find((row) => row.key === largest?.communityKey);
+  if (!community?.interval) return null;
+  const { leastYears, targetYears, mostYears } = community.interval;
+  const phase = sequence?.phase === 'restoration' ? 'restoration' : 'maintenance';
+  return { phase, leastSeasons: leastYears, targetYears, mostYears };
+}
+
+/** Fires on a unit, whoever lit them, oldest first. Blacklines, piles and single trees are other work. */
+export function fires(operation: Operation, unit: Unit): WorkEntry[] {
+  const burns = new Set(
+    operation.treatments.filter((row) => row.family === 'burn').map((row) => row.key),
+  );
+  return operation.entries
+    .filter((entry) => entry.unitId === unit.id)
+    .filter((entry) => entry.outcome === 'done' || entry.outcome === 'partly')
+    .filter(
+      (entry) =>
+        burns.has(entry.treatmentKey) ||
+        entry.fireCause === 'wild' ||
+        entry.fireCause === 'neighbour',
+    )
+    .sort((a, b) => (a.doneOn === b.doneOn ? a.id - b.id : a.doneOn < b.doneOn ? -1 : 1));
+}
+
+/**
+ * The newest fire up to and on `asOf` that blackened at least the share in Settings; an unknown share counts as
+ * whole. Null when there is none on record.
+ */
+export function lastFireThatCounts(
+  operation: Operation,
+  unit: Unit,
+  asOf: IsoDate,
+): WorkEntry | null {
+  const least = operation.settings.shareBlackPercentLeast;
+  const counted = fires(operation, unit).filter(
+    (entry) =>
+      entry.doneOn <= asOf &&
+      (entry.shareBlackPercent === null || entry.shareBlackPercent >= least),
+  );
+  return counted.at(-1) ?? null;
+}
+
+const daysInYear = 365.2425;
+const tenth = (value: number) => Math.round(value * 10) / 10;
+
+/**
+ * How a unit stands with fire on `today`. Overdue is by date (later than the last fire that counts plus the most
+ * interval); the years are rounded to tenths. A block that is held is not overdue; no fire on record is its
+ * own state, sorted with overdue.
+ */
+export function fireStatus(operation: Operation, unit: Unit, today: IsoDate): FireStatus {
+  const last = lastFireThatCounts(operation, unit, today);
+  const lastFireOn = last ? last.doneOn : null;
+  const block = operation.blocks.find((row) => row.id === unit.blockId);
+  const rotation = block ? rotationOf(operation, block) : null;
+  if (!block || !rotation) return { kind: 'not-planned', lastFireOn };
+  const seasonStart = seasonStartOf(operation, unit);
+  if (block.heldUntilYear !== null && today < firstDayIn(block.heldUntilYear, seasonStart))
+    return { kind: 'held', untilYear: block.heldUntilYear, reason: block.heldReason, lastFireOn };
+  if (lastFireOn === null) return { kind: 'no-fire-on-record' };
+  const lastDay = overdueAfter(lastFireOn, rotation.mostYears);
+  const isOverdue = today > lastDay;
+  const yearsSince = tenth(daysBetween(lastFireOn, today) / daysInYear);
+  return {
+    kind: isOverdue ? 'overdue' : 'within',
+    lastFireOn,
+    yearsSince,
+    yearsOver: isOverdue ? Math.max(0, tenth(yearsSince - rotation.mostYears)) : 0,
+    overdueOn: addDays(lastDay, 1),
+  };
+}
+
+function seasonStartOf(operation: Operation, unit: Unit): MonthDay {
+  const property = operation.properties.find((row) => row.id === unit.propertyId);
+  return property ? property.burningSeasonStart : monthDay('07-01');
+}
+
+/** "3.4 yr since fire, 0.4 over", "no fire on record", "no fire until July 2028: oak recruitment". */
+export function fireStatusWords(status: FireStatus): string {
+  if (status.kind === 'no-fire-on-record') return 'no fire on record';
+  if (status.kind === 'not-planned') return 'no fire planned';
+  if (status.kind === 'held')
+    return `no fire until July ${status.untilYear}${status.reason ? `: ${status.reason}` : ''}`;
+  const since = `${status.yearsSince.toFixed(1)} yr since fire`;
+  if (status.kind === 'within') return since;
+  return status.yearsOver > 0
+    ? `${since}, ${status.yearsOver.toFixed(1)} over`
+    : `${since}, just over`;
+}
+
+/**
+ * The first burning season in which a place may burn again (burned in season S, next from S + least), and the
+ * year in which that season ends: the year that tables of intervals call the first due year.
+ */
+export function nextBurnWindowSeasons(
+  lastFireOn: IsoDate,
+  leastSeasons: number,
+  burningSeasonStart: MonthDay,
+): { firstSeason: number; firstYear: number } {
+  const firstSeason = burningSeasonOf(lastFireOn, burningSeasonStart) + leastSeasons;
+  return { firstSeason, firstYear: burningSeasonStart === '01-01' ? firstSeason : firstSeason + 1 };
 }
