@@ -1,0 +1,265 @@
+import type { Block } from './blocks.ts';
+import { type ChainStep, chainOf, sequenceOf, treatmentOf } from './chains.ts';
+import { addDays, type DateRange, type IsoDate, lastDayOf, rangeHolds } from './dates.ts';
+import { lagCalendarOf, lagRule, latestAfter } from './lags.ts';
+import type { NoWorkSpan } from './no-work.ts';
+import type { Operation } from './operation.ts';
+import type { PlanContent } from './plans.ts';
+import type { Property } from './properties.ts';
+import { type FireStatus, fireStatus, rotationOf } from './rotation.ts';
+import { type SeasonalWindow, windowOpenings } from './seasons.ts';
+import type { LeftOutTask, PlannedTask } from './tasks.ts';
+import type { Unit } from './units.ts';
+import type { WorkEntry } from './worklog.ts';
+
+/** Work that can start, or is in its span, now. */
+export interface DoableTask {
+  task: PlannedTask;
+  /** Its dates hold today; otherwise it starts within the look-ahead. */
+  isNow: boolean;
+  isUnderWay: boolean;
+}
+
+/** A window that shuts soon over work that is still open. */
+export interface ClosingWindow {
+  task: PlannedTask | LeftOutTask;
+  closesOn: IsoDate;
+  /** False when the plan left the work out. */
+  isPlanned: boolean;
+}
+
+export interface OverdueUnit {
+  unit: Unit;
+  /** Overdue, or no fire on record, which is sorted after. */
+  status: FireStatus;
+}
+
+/** Felled fuel whose last useful burn day comes near. */
+export interface UseBy {
+  block: Block;
+  useByOn: IsoDate;
+  felledOn: IsoDate;
+  /** The burn that would use it, if planned. */
+  burn: PlannedTask | null;
+}
+
+export interface NoWorkNow {
+  span: NoWorkSpan;
+  range: DateRange;
+  propertyNames: string[];
+}
+
+/** Everything the Today page says, worked out; each list sorted as it is shown. */
+export interface TodayLists {
+  openBurns: { entry: WorkEntry; unit: Unit }[];
+  doable: DoableTask[];
+  closing: ClosingWindow[];
+  overdue: OverdueUnit[];
+  checks: PlannedTask[];
+  useBys: UseBy[];
+  stale: PlannedTask[];
+  noWork: NoWorkNow[];
+}
+
+/** Days that Today looks ahead: starts, window ends, checks and use-bys. Practice judgement, no source. */
+export const lookAheadDays = { starts: 14, closing: 30, checks: 60, useBy: 180 } as const;
+
+interface Context {
+  operation: Operation;
+  plan: PlanContent | null;
+  todayAt: (property: Property) => IsoDate;
+  steps: Map<string, ChainStep>;
+}
+
+const propertyOf = (operation: Operation, propertyId: number): Property => {
+  const property = operation.properties.find((one) => one.id === propertyId);
+  if (!property) throw new RangeError(`no property ${propertyId}`);
+  return property;
+};
+
+function todayOf(context: Context, propertyId: number): IsoDate {
+  return context.todayAt(propertyOf(context.operation, propertyId));
+}
+
+function isAnswered(context: Context, taskKey: string): boolean {
+  const standing = context.steps.get(taskKey)?.standing;
+  return standing !== undefined && standing !== 'to-do' && standing !== 'under-way';
+}
+
+/** Planned tasks that no fact has answered yet; without those of land that is gone. */
+function openTasks(context: Context): PlannedTask[] {
+  const blockIds = new Set(context.operation.blocks.map((block) => block.id));
+  return (context.plan?.tasks ?? []).filter(
+    (task) => blockIds.has(task.blockId) && !isAnswered(context, task.key),
+  );
+}
+
+const byStart = (a: PlannedTask, b: PlannedTask) =>
+  a.startsOn === b.startsOn ? (a.lastDay < b.lastDay ? -1 : 1) : a.startsOn < b.startsOn ? -1 : 1;
+
+function doableTasks(context: Context, open: readonly PlannedTask[]): DoableTask[] {
+  return open
+    .filter((task) => task.tiedToKey === null)
+    .flatMap((task): DoableTask[] => {
+      const today = todayOf(context, task.propertyId);
+      const isUnderWay = context.steps.get(task.key)?.standing === 'under-way';
+      const isNow = task.startsOn <= today && today <= task.lastDay;
+      const startsSoon =
+        task.startsOn > today && task.startsOn <= addDays(today, lookAheadDays.starts);
+      return isNow || startsSoon ? [{ task, isNow, isUnderWay }] : [];
+    })
+    .sort((a, b) =>
+      a.isNow === b.isNow ? byStart(a.task, b.task) : Number(b.isNow) - Number(a.isNow),
+    );
+}
+
+function closesSoon(
+  windows: readonly SeasonalWindow[],
+  property: Property,
+  today: IsoDate,
+): IsoDate | null {
+  const now = { startsOn: today, endsBefore: addDays(today, 1) };
+  const last = windows
+    .flatMap((window) => windowOpenings(window, now, property.anchors))
+    .map(lastDayOf)
+    .reduce<IsoDate | null>((latest, day) => (latest && latest > day ? latest : day), null);
+  return last !== null && last <= addDays(today, lookAheadDays.closing) ? last : null;
+}
+
+function closingWindows(context: Context, open: readonly PlannedTask[]): ClosingWindow[] {
+  const { operation } = context;
+  const blockIds = new Set(operation.blocks.map((block) => block.id));
+  const leftOut = (context.plan?.leftOut ?? []).filter(
+    (task) => blockIds.has(task.blockId) && !isAnswered(context, task.key),
+  );
+  const found = [...open.filter((task) => task.tiedToKey === null), ...leftOut].flatMap((task) => {
+    const property = propertyOf(operation, task.propertyId);
+    const today = context.todayAt(property);
+    const closesOn = closesSoon(treatmentOf(operation, task.treatmentKey).windows, property, today);
+    const isPlanned = 'startsOn' in task;
+    if (closesOn === null || (isPlanned && task.startsOn > closesOn)) return [];
+    return [{ task, closesOn, isPlanned }];
+  });
+  return found.sort((a, b) => (a.closesOn < b.closesOn ? -1 : 1));
+}
+
+function overdueUnits(context: Context): OverdueUnit[] {
+  const found = context.operation.units.flatMap((unit): OverdueUnit[] => {
+    const status = fireStatus(context.operation, unit, todayOf(context, unit.propertyId));
+    return status.kind === 'overdue' || status.kind === 'no-fire-on-record'
+      ? [{ unit, status }]
+      : [];
+  });
+  const over = (one: OverdueUnit) =>
+    one.status.kind === 'overdue' ? one.status.yearsOver : Number.NEGATIVE_INFINITY;
+  return found.sort((a, b) => over(b) - over(a) || (a.unit.code < b.unit.code ? -1 : 1));
+}
+
+/** Field checks that come up: monitoring tasks that another step waits for. */
+function checksComing(context: Context, open: readonly PlannedTask[]): PlannedTask[] {
+  return open
+    .filter((task) => {
+      const steps = context.operation.sequences.find((one) => one.key === task.sequenceKey)?.steps;
+      const today = todayOf(context, task.propertyId);
+      return (
+        task.family === 'monitor' &&
+        task.tiedToKey === null &&
+        task.lastDay >= today &&
+        task.startsOn <= addDays(today, lookAheadDays.checks) &&
+        (steps ?? []).some((step) =>
+          step.lags.some((lag) => lag.cycle === 'same' && lag.afterStepKey === task.stepKey),
+        )
+      );
+    })
+    .sort(byStart);
+}
+
+/** The use-by of the felled fuel in a block whose burn has not been done, if one is running. */
+function useByOf(context: Context, block: Block, chain: readonly ChainStep[]): UseBy | null {
+  const { operation } = context;
+  const sequence = sequenceOf(operation, block);
+  const familyOf = (step: ChainStep) => treatmentOf(operation, step.treatmentKeys[0] ?? '').family;
+  for (const burn of chain) {
+    if (burn.standing === 'done' || burn.standing === 'skipped' || familyOf(burn) !== 'burn')
+      continue;
+    const lags = sequence?.steps.find((step) => step.key === burn.stepKey)?.lags ?? [];
+    for (const lag of lags) {
+      const felled = chain.find(
+        (step) =>
+          step.stepKey === lag.afterStepKey &&
+          step.cycle === burn.cycle &&
+          step.standing === 'done' &&
+          familyOf(step) === 'cut',
+      );
+      const { most } = lagRule(lag, rotationOf(operation, block));
+      if (lag.cycle !== 'same' || !felled?.doneOn || !most) continue;
+      const property = propertyOf(operation, block.propertyId);
+      return {
+        block,
+        felledOn: felled.doneOn,
+        useByOn: latestAfter(most, felled.doneOn, lagCalendarOf(property)),
+        burn: context.plan?.tasks.find((task) => task.key === burn.key) ?? null,
+      };
+    }
+  }
+  return null;
+}
+
+function noWorkNow(context: Context): NoWorkNow[] {
+  return context.operation.noWork.flatMap((span): NoWorkNow[] => {
+    const held = context.operation.properties.flatMap((property) => {
+      const isItsRule = span.propertyId === null || span.propertyId === property.id;
+      const isItsState = span.state === null || span.state === property.state;
+      const today = context.todayAt(property);
+      const now = { startsOn: today, endsBefore: addDays(today, 1) };
+      const range = windowOpenings(span, now, property.anchors).find((one) =>
+        rangeHolds(one, today),
+      );
+      return isItsRule && isItsState && range ? [{ property, range }] : [];
+    });
+    const first = held[0];
+    if (!first) return [];
+    return [{ span, range: first.range, propertyNames: held.map((one) => one.property.name) }];
+  });
+}
+
+/**
+ * What can be done now, what closes, what waits and what has to be asked about. `todayAt` gives the civil date
+ * at a property (its own zone). Nothing here decides: a burn stays the burn boss's call.
+ */
+export function todayLists(
+  operation: Operation,
+  plan: PlanContent | null,
+  todayAt: (property: Property) => IsoDate,
+): TodayLists {
+  const chains = operation.blocks.map((block) => ({ block, chain: chainOf(operation, block) }));
+  const steps = new Map(chains.flatMap(({ chain }) => chain.map((step) => [step.key, step])));
+  const context: Context = { operation, plan, todayAt, steps };
+  const open = openTasks(context);
+  const unitById = new Map(operation.units.map((unit) => [unit.id, unit]));
+  return {
+    openBurns: operation.entries.flatMap((entry) => {
+      const unit = unitById.get(entry.unitId);
+      const isBurn = treatmentOf(operation, entry.treatmentKey).family === 'burn';
+      const isLit = entry.outcome !== 'not-possible' && entry.fireCause === 'planned';
+      return unit && isBurn && isLit && entry.signedOutOn === null ? [{ entry, unit }] : [];
+    }),
+    doable: doableTasks(context, open),
+    closing: closingWindows(context, open),
+    overdue: overdueUnits(context),
+    checks: checksComing(context, open),
+    useBys: chains
+      .map(({ block, chain }) => useByOf(context, block, chain))
+      .filter((one) => one !== null)
+      .filter(
+        (one) =>
+          one.useByOn <= addDays(todayOf(context, one.block.propertyId), lookAheadDays.useBy),
+      )
+      .sort((a, b) => (a.useByOn < b.useByOn ? -1 : 1)),
+    stale: open
+      .filter((task) => task.tiedToKey === null)
+      .filter((task) => task.lastDay < todayOf(context, task.propertyId))
+      .sort(byStart),
+    noWork: noWorkNow(context),
+  };
+}

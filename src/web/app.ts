@@ -1,0 +1,43 @@
+import formbody from '@fastify/formbody';
+import multipart from '@fastify/multipart';
+import fastify, { type FastifyInstance } from 'fastify';
+import type { Deps } from './deps.ts';
+import { registerAssets } from './plugins/assets.ts';
+import { registerErrors } from './plugins/errors.ts';
+import { registerSecurity } from './plugins/security.ts';
+import { registerViews } from './plugins/views.ts';
+import { registerToday } from './routes/today.ts';
+
+export interface AppOptions {
+  logger?: boolean;
+  /** Answer under any host name, for a server behind a proxy; default: this machine's own names only. */
+  anyHost?: boolean;
+}
+
+const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [registerToday];
+
+/** Largest land import. */
+export const uploadBytesMost = 20 * 1024 * 1024;
+
+/**
+ * The web app over its adapters. Nothing listens yet: the command line listens, tests inject.
+ * `await` it, or its `ready()`, before the first request.
+ */
+export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance {
+  const app = fastify({
+    logger: options.logger ?? false,
+    ajv: { customOptions: { allErrors: true } },
+    routerOptions: { ignoreTrailingSlash: true },
+  });
+  registerErrors(app);
+  registerSecurity(app, options.anyHost ?? false);
+  registerViews(app);
+  registerAssets(app);
+  app.register(formbody);
+  app.register(multipart, {
+    limits: { fileSize: uploadBytesMost, fieldSize: uploadBytesMost, files: 1, fields: 10 },
+  });
+  app.decorateRequest('typed');
+  for (const register of pages) register(app, deps);
+  return app;
+}

@@ -1,0 +1,165 @@
+import { daysBetween, type IsoDate, lastDayOf } from '../../core/dates.ts';
+import type { Operation } from '../../core/operation.ts';
+import type { Plan } from '../../core/plans.ts';
+import { fireStatusWords } from '../../core/rotation.ts';
+import type { PlannedTask } from '../../core/tasks.ts';
+import { todayLists } from '../../core/today.ts';
+import type { Caution, Family } from '../../core/treatments.ts';
+import type { Deps } from '../deps.ts';
+import * as words from '../words.ts';
+import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
+import { cautionsFor, type PlaceWords, placeWords } from './task-words.ts';
+
+/** One line of a list of work: chip, what, where, when, and a second line. */
+export interface TaskLine {
+  family: Family;
+  isTentative: boolean;
+  name: string;
+  place: PlaceWords;
+  when: string;
+  more: string[];
+}
+
+interface PlainLine {
+  name: string;
+  path: string;
+  words: string;
+  isLate: boolean;
+}
+
+export interface TodayPage {
+  shell: Shell;
+  today: IsoDate;
+  /** Null without a plan in force. */
+  plan: { madeOn: IsoDate; standing: string; staleBecause: string[] } | null;
+  openBurns: { entryId: number; name: string; path: string; litOn: IsoDate }[];
+  now: TaskLine[];
+  soon: TaskLine[];
+  closing: TaskLine[];
+  checks: TaskLine[];
+  stale: TaskLine[];
+  useBys: PlainLine[];
+  overdue: PlainLine[];
+  noWork: { name: string; dates: string; rule: string; source: string }[];
+  cautions: Caution[];
+}
+
+/** "31 tasks planned, 5 burns among them; 2 left out." */
+export function planStanding(plan: Plan): string {
+  const { tasks, leftOut } = plan.content;
+  const burns = tasks.filter((task) => task.family === 'burn').length;
+  const late = tasks.filter((task) => task.lateDays > 0).length;
+  const parts = [`${words.count(tasks.length, 'task')} planned`, words.count(burns, 'burn')];
+  if (late > 0) parts.push(`${late} later than due`);
+  parts.push(leftOut.length > 0 ? `${leftOut.length} left out` : 'nothing left out');
+  return parts.join(', ');
+}
+
+function taskWhen(task: PlannedTask): string {
+  const dates = words.span(task.startsOn, task.lastDay);
+  return task.isWhenFit ? `one day when fit, ${dates}` : dates;
+}
+
+function lineOf(
+  operation: Operation,
+  place: (task: PlannedTask) => PlaceWords,
+  task: PlannedTask,
+  more: string[] = [],
+): TaskLine {
+  const crews = task.crewIds.flatMap(
+    (id) => operation.crews.find((crew) => crew.id === id)?.name ?? [],
+  );
+  const amount = [words.acres(task.areaAcres), words.crewDays(task.crewDaysTenths)];
+  return {
+    family: task.family,
+    isTentative: true,
+    name: task.name,
+    place: place(task),
+    when: taskWhen(task),
+    more: [[...amount, words.list(crews)].filter((part) => part !== '').join(' · '), ...more],
+  };
+}
+
+function fireLines(lists: ReturnType<typeof todayLists>): PlainLine[] {
+  return lists.overdue.map(({ unit, status }) => ({
+    name: `${unit.code} ${unit.name}`,
+    path: `/units/${unit.id}`,
+    words: fireStatusWords(status),
+    isLate: status.kind === 'overdue',
+  }));
+}
+
+function noWorkLines(lists: ReturnType<typeof todayLists>): TodayPage['noWork'] {
+  return lists.noWork.map(({ span, range, propertyNames }) => {
+    const { families, treatmentKeys, unitTags } = span.applies;
+    const kinds = families
+      ? families.map((family) => words.familyNames[family].toLowerCase())
+      : (treatmentKeys ?? ['all work']);
+    const tags = unitTags.length > 0 ? `, on units tagged ${words.list(unitTags)}` : '';
+    const firmness = span.firmness === 'hard' ? 'barred' : 'ask first';
+    return {
+      name: span.name,
+      dates: words.span(range.startsOn, lastDayOf(range)),
+      rule: `${words.list(kinds)}${tags}: ${firmness}, ${span.reason}. ${words.list(propertyNames)}.`,
+      source: `${words.authorityNames[span.authority]}, as of ${span.asOf}; ${span.source || words.statusNames[span.status]}`,
+    };
+  });
+}
+
+/** What the Today page shows. */
+export function todayPage(deps: Deps): TodayPage {
+  const operation = deps.operation();
+  const plan = deps.plans.inForce();
+  const lists = todayLists(operation, plan?.content ?? null, (property) => todayAt(deps, property));
+  const place = placeWords(operation);
+  const line = (task: PlannedTask, more?: string[]) => lineOf(operation, place, task, more);
+  const today = todayOf(deps);
+  const doable = lists.doable.map((one) => ({
+    ...one,
+    line: line(one.task, one.isUnderWay ? ['under way'] : []),
+  }));
+  return {
+    shell: shellOf(deps, 'today', 'What can be done now?'),
+    today,
+    plan: plan && {
+      madeOn: plan.content.madeOn,
+      standing: planStanding(plan),
+      staleBecause: deps.plans.staleBecause(),
+    },
+    openBurns: lists.openBurns.map(({ entry, unit }) => ({
+      entryId: entry.id,
+      name: `${unit.code} ${unit.name}`,
+      path: `/units/${unit.id}`,
+      litOn: entry.doneOn,
+    })),
+    now: doable.filter((one) => one.isNow).map((one) => one.line),
+    soon: doable.filter((one) => !one.isNow).map((one) => one.line),
+    closing: lists.closing.map(({ task, closesOn, isPlanned }) => ({
+      family: task.family,
+      isTentative: true,
+      name: task.name,
+      place: place(task),
+      when: `closes ${words.date(closesOn)}, ${words.fromToday(today, closesOn)}`,
+      more:
+        isPlanned && 'startsOn' in task ? [`planned ${taskWhen(task)}`] : ['left out of the plan'],
+    })),
+    checks: lists.checks.map((task) => line(task)),
+    stale: lists.stale.map((task) =>
+      line(task, [`its dates passed ${words.count(daysBetween(task.lastDay, today), 'day')} ago`]),
+    ),
+    useBys: lists.useBys.map(({ block, useByOn, felledOn, burn }) => ({
+      name: `${block.code} ${block.name}`,
+      path: `/units/${operation.units.find((unit) => unit.blockId === block.id)?.id ?? ''}`,
+      words: `felled ${words.date(felledOn)}, use by ${words.date(useByOn)}; ${
+        burn ? `burn planned ${words.span(burn.startsOn, burn.lastDay)}` : 'no burn planned'
+      }`,
+      isLate: useByOn < today || !burn || burn.lastDay > useByOn,
+    })),
+    overdue: fireLines(lists),
+    noWork: noWorkLines(lists),
+    cautions: cautionsFor(
+      operation,
+      [...doable.map((one) => one.task), ...lists.stale].map((task) => task.treatmentKey),
+    ),
+  };
+}
