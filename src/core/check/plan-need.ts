@@ -5,8 +5,8 @@ import type { Rate } from '../treatments.ts';
 import type { Unit } from '../units.ts';
 import { crewDaysOf, type PlanView, problem, type TaskView, thirdOf } from './plan-view.ts';
 
-/** Hours that a machine works on a full crew day. */
-const machineHoursPerDay = 8;
+/** Hours that a machine works on a full crew day: 8 on site less set-up, as the rates of the library mean it. */
+const machineHoursPerDay = 7;
 /** Acres and tenths of a day that rounding may lose. */
 const roundingAcres = 0.1;
 const roundingTenths = 0.1;
@@ -24,22 +24,22 @@ export function feetToMake(operation: Operation, block: Block): number {
   return feet;
 }
 
-/** How much one person-day, machine-hour or crew-day gets through on the unit; the quickest class where it has none. */
+/** How much one person-day, machine-hour or crew-day gets through on the unit; moderate where no class is noted. */
 function paceOn(rate: Rate, unit: Unit): number {
-  if (typeof rate.amount === 'number') return rate.amount;
-  return unit.densityClass === null
-    ? Math.max(...Object.values(rate.amount))
-    : rate.amount[unit.densityClass];
+  return typeof rate.amount === 'number'
+    ? rate.amount
+    : rate.amount[unit.densityClass ?? 'moderate'];
 }
 
-/** Person-days, machine-hours or crew-days that a task takes by its rate. */
+/** Person-days, machine-hours or crew-days that a task takes by its rate; a burn takes one day. */
 function needOf(view: PlanView, { task, treatment, units, block, step }: TaskView): number {
   const { rate } = treatment;
   const first = units[0] as Unit;
   const acres = units.reduce((sum, unit) => sum + unit.areaAcres, 0) * step.shareOfAcres;
   const share = acres > 0 ? Math.min(1, task.areaAcres / acres) : 1;
+  if (task.isWhenFit) return 1;
   if (rate.basis === 'fixed') return paceOn(rate, first);
-  if (rate.basis === 'point') return 0;
+  if (rate.basis === 'point') return 1 / paceOn(rate, first);
   if (rate.basis === 'line-foot')
     return (feetToMake(view.operation, block) * share) / paceOn(rate, first);
   return units.reduce(
@@ -73,8 +73,9 @@ function checkTaskAmount(view: PlanView, one: TaskView): Problem[] {
     return [
       problem('work-amount', task, `${title}: ${tenths / 10} crew days are no whole half days.`),
     ];
-  const isByPerson = rate.basis !== 'fixed' && rate.per === 'person-day';
-  const isByHour = rate.basis !== 'fixed' && rate.per === 'machine-hour';
+  const isByCrewDay = task.isWhenFit || rate.basis === 'fixed';
+  const isByPerson = !isByCrewDay && rate.per === 'person-day';
+  const isByHour = !isByCrewDay && rate.per === 'machine-hour';
   const given = days.reduce((sum, day) => {
     const people = view.operation.crews.find((crew) => crew.id === day.crewId)?.peopleCount ?? 0;
     return sum + day.tenths * (isByPerson ? people : 1);
