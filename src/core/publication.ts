@@ -1,5 +1,16 @@
-import type { IsoDate } from './dates.ts';
-import type { Family } from './treatments.ts';
+import type { Block } from './blocks.ts';
+import { type ChainStep, chainOf } from './chains.ts';
+import { addDays, daysBetween, type IsoDate, monthOf, yearOf } from './dates.ts';
+import { earliestAfter, lagCalendarOf, lagRule, lagWords } from './lags.ts';
+import type { Operation } from './operation.ts';
+import type { PlanContent } from './plans.ts';
+import type { Property } from './properties.ts';
+import { rotationOf } from './rotation.ts';
+import type { Lag, Step } from './sequences.ts';
+import type { PlannedTask, TaskIdentity } from './tasks.ts';
+import type { Family, Treatment } from './treatments.ts';
+import type { Boundary, Unit } from './units.ts';
+import type { WorkEntry } from './worklog.ts';
 
 /** What a reader of a feed can see of a task; any change of it raises SEQUENCE. */
 export interface CalendarEntry {
@@ -47,4 +58,687 @@ export interface FeedScope {
   kind: 'property' | 'crew';
   /** Property or crew id. */
   id: number;
+}
+
+/** Fixed list: a comma inside a category is split by some readers, so there is none. */
+export const familyCategories: Record<Family, string> = {
+  burn: 'Burn',
+  cut: 'Cut',
+  line: 'Line and soil',
+  spray: 'Spray',
+  plant: 'Plant',
+  monitor: 'Monitor',
+  notice: 'Notice',
+};
+
+/** Days after its end that an entry (also a cancelled one) stays in a feed. */
+export const feedPastDays = 90;
+/** Days ahead that a feed shows: 18 months. */
+export const feedFutureDays = 548;
+
+const callWords = 'This calendar can be hours late: the call comes by phone or text.';
+const burnCallWords =
+  'A burn day is firm only when the burn boss calls it. This calendar can be hours late: the call comes by phone or text.';
+const planOnlyWords =
+  'Plan only: local law, the label, the signed burn plan and the qualified person in charge come first.';
+
+/** What the facts about one task come to. */
+interface Standing {
+  outcome: WorkEntry['outcome'];
+  startedOn: IsoDate;
+  doneOn: IsoDate;
+  precision: WorkEntry['precision'];
+  reasons: string[];
+  areaAcres: number | null;
+  crewDays: number | null;
+  isSignedOut: boolean;
+  treatmentKey: string | null;
+}
+
+/** A task with its land, looked up once. */
+interface Subject {
+  identity: TaskIdentity;
+  property: Property;
+  block: Block;
+  units: Unit[];
+  treatment: Treatment | null;
+  family: Family;
+  /** Treatment in words. */
+  name: string;
+  step: Step | null;
+  planned: PlannedTask | null;
+  /** The entry as it was published before, if it was. */
+  before: CalendarEntry | null;
+  standing: Standing | null;
+  /** The plan gives a new try, or the rest, of what the facts say. */
+  isPlannedAgain: boolean;
+  crewIds: number[];
+}
+
+/** What every entry is made from. */
+interface Context {
+  operation: Operation;
+  plan: PlanContent | null;
+  /** Facts dated later are typing errors or called too early. */
+  latestDay: IsoDate;
+  chains: Map<number, ChainStep[]>;
+  factsByKey: Map<string, WorkEntry[]>;
+  before: Map<string, CalendarEntry>;
+}
+
+/** A subject that has dates. */
+type Dated = Subject & { startsOn: IsoDate; lastDay: IsoDate };
+
+/**
+ * The entries of every task that a calendar can show: planned tasks of the plan in force and facts that answer
+ * a task. Pure and free of words that depend on the day, so the same facts give the same entries.
+ * A fact dated later than the day after `today` is not taken: a burn is called on the day before or the day itself.
+ * Facts of any age are given, so that a store does not take an old done task for one that left the plan.
+ * `published` are the stored rows: a task under way or done that left the plan keeps its crews and days from there.
+ */
+export function calendarEntries(
+  operation: Operation,
+  plan: PlanContent | null,
+  today: IsoDate,
+  published: readonly PublishedTask[] = [],
+): CalendarEntry[] {
+  const context = contextOf(operation, plan, addDays(today, 1), published);
+  const plannedByKey = new Map((plan?.tasks ?? []).map((task) => [task.key, task]));
+  const keys = new Set([
+    ...plannedByKey.keys(),
+    ...context.factsByKey.keys(),
+    ...context.before.keys(),
+  ]);
+  const dated = [...keys].flatMap((key): Dated[] => {
+    const subject = subjectOf(context, key, plannedByKey.get(key) ?? null);
+    const days = subject && daysOf(context, subject);
+    return days ? [{ ...subject, ...days }] : [];
+  });
+  return dated.map((subject) => {
+    const others = dated.filter((other) => other.block.id === subject.block.id);
+    return entryOf(context, subject, others);
+  });
+}
+
+function contextOf(
+  operation: Operation,
+  plan: PlanContent | null,
+  latestDay: IsoDate,
+  published: readonly PublishedTask[],
+): Context {
+  const factsByKey = new Map<string, WorkEntry[]>();
+  for (const fact of operation.entries) {
+    if (fact.taskKey === null || (fact.startedOn ?? fact.doneOn) > latestDay) continue;
+    const list = factsByKey.get(fact.taskKey);
+    if (list) list.push(fact);
+    else factsByKey.set(fact.taskKey, [fact]);
+  }
+  return {
+    operation,
+    plan,
+    latestDay,
+    chains: new Map(operation.blocks.map((block) => [block.id, chainOf(operation, block)])),
+    factsByKey,
+    before: new Map(published.map((row) => [row.taskKey, row.entry])),
+  };
+}
+
+/** Facts that name the task; else the fact that the chain of its block takes as the answer. */
+function standingOf(context: Context, identity: TaskIdentity): Standing | null {
+  const facts = context.factsByKey.get(identity.key);
+  if (facts) return standingOfFacts(facts);
+  const step = context.chains.get(identity.blockId)?.find((row) => row.key === identity.key);
+  const outcome = step && outcomeByStanding[step.standing];
+  if (!outcome || !step.doneOn || step.doneOn > context.latestDay) return null;
+  return {
+    outcome,
+    startedOn: step.doneOn,
+    doneOn: step.doneOn,
+    precision: 'day',
+    reasons: [],
+    areaAcres: null,
+    crewDays: null,
+    isSignedOut: true,
+    treatmentKey: null,
+  };
+}
+
+const outcomeByStanding: Record<ChainStep['standing'], WorkEntry['outcome'] | null> = {
+  done: 'done',
+  'partly-done': 'partly',
+  'under-way': 'under-way',
+  'not-possible': 'not-possible',
+  skipped: null,
+  'to-do': null,
+};
+
+/** Newest fact of each unit decides; a block is done when all its reported units are done or not possible. */
+function standingOfFacts(facts: readonly WorkEntry[]): Standing {
+  const sorted = [...facts].sort((a, b) => daysBetween(b.doneOn, a.doneOn) || a.id - b.id);
+  const newest = [...new Map(sorted.map((fact) => [fact.unitId, fact])).values()];
+  const outcomes = newest.map((fact) => fact.outcome);
+  const inOrder = ['under-way', 'partly', 'done', 'not-possible'] as const;
+  const last = sorted.at(-1)!;
+  const startedOn = sorted.map((fact) => fact.startedOn ?? fact.doneOn).sort()[0]!;
+  return {
+    outcome: inOrder.find((outcome) => outcomes.includes(outcome))!,
+    startedOn: startedOn < last.doneOn ? startedOn : last.doneOn,
+    doneOn: last.doneOn,
+    precision: last.precision,
+    reasons: [...new Set(newest.map((fact) => fact.reason.trim()).filter((text) => text !== ''))],
+    areaAcres: sumKnown(facts.map((fact) => fact.areaAcres)),
+    crewDays: sumKnown(facts.map((fact) => fact.crewDays)),
+    isSignedOut: newest.every((fact) => fact.signedOutOn !== null),
+    treatmentKey: last.treatmentKey,
+  };
+}
+
+function sumKnown(values: readonly (number | null)[]): number | null {
+  const known = values.filter((value) => value !== null);
+  return known.length === 0 ? null : known.reduce((total, value) => total + value, 0);
+}
+
+const keyPattern = /^(block|unit):(\d+)\/([^/]+)\/([^/]+)\/(\d+)\/([^/]+)$/;
+
+/** What a task key stands for; null when its land is gone. */
+function identityOf(operation: Operation, key: string): TaskIdentity | null {
+  const match = keyPattern.exec(key);
+  if (!match) return null;
+  const id = Number(match[2]);
+  const unit = match[1] === 'unit' ? operation.units.find((row) => row.id === id) : undefined;
+  const blockId = match[1] === 'unit' ? unit?.blockId : id;
+  const block = operation.blocks.find((row) => row.id === blockId);
+  if (!block) return null;
+  return {
+    key,
+    propertyId: block.propertyId,
+    blockId: block.id,
+    unitId: unit?.id ?? null,
+    sequenceKey: match[3]!,
+    stepKey: match[4]!,
+    cycle: Number(match[5]),
+    part: match[6]!,
+  };
+}
+
+/** Null when there is neither a plan nor a fact for the key, or its land is gone. */
+function subjectOf(context: Context, key: string, planned: PlannedTask | null): Subject | null {
+  const { operation } = context;
+  const identity = planned ?? identityOf(operation, key);
+  const standing = identity && standingOf(context, identity);
+  if (!identity || (!planned && !standing)) return null;
+  const property = operation.properties.find((row) => row.id === identity.propertyId);
+  const block = operation.blocks.find((row) => row.id === identity.blockId);
+  if (!property || !block) return null;
+  const sequence = operation.sequences.find((row) => row.key === identity.sequenceKey);
+  const step = sequence?.steps.find((row) => row.key === identity.stepKey) ?? null;
+  const isPlannedAgain =
+    !!planned && !!standing && isAgain(planned, standing, context.plan!.madeOn);
+  const treatmentKey =
+    (isPlannedAgain ? null : standing?.treatmentKey) ??
+    planned?.treatmentKey ??
+    step?.treatmentKeys[0];
+  const treatment = operation.treatments.find((row) => row.key === treatmentKey) ?? null;
+  const before = context.before.get(key) ?? null;
+  return {
+    identity,
+    property,
+    block,
+    units: operation.units.filter((row) =>
+      identity.unitId === null ? row.blockId === block.id : row.id === identity.unitId,
+    ),
+    treatment,
+    family: treatment?.family ?? planned?.family ?? before?.family ?? 'monitor',
+    name: treatment?.name ?? planned?.name ?? step?.name ?? 'Work',
+    step,
+    planned,
+    before,
+    standing,
+    isPlannedAgain,
+    crewIds: planned?.crewIds ?? before?.crewIds ?? [],
+  };
+}
+
+/**
+ * Work that is partly done keeps its planned days for the rest. Work found not possible is on again when a plan
+ * made on or after that day gives it later days.
+ */
+function isAgain(planned: PlannedTask, standing: Standing, madeOn: IsoDate): boolean {
+  if (standing.outcome === 'partly') return planned.lastDay > standing.doneOn;
+  return (
+    standing.outcome === 'not-possible' &&
+    planned.startsOn > standing.doneOn &&
+    madeOn >= standing.doneOn
+  );
+}
+
+/** Facts first; then the call of the burn that a tied task hangs on; then the plan. Null before that call. */
+function daysOf(
+  context: Context,
+  subject: Subject,
+): { startsOn: IsoDate; lastDay: IsoDate } | null {
+  const { planned, standing, before, step, family } = subject;
+  if (standing && !subject.isPlannedAgain) {
+    const { startedOn, doneOn } = standing;
+    const goesOn = standing.outcome === 'under-way' && family !== 'burn';
+    const endsOn = planned?.lastDay ?? (before ? addDays(before.endsBefore, -1) : doneOn);
+    return { startsOn: startedOn, lastDay: goesOn && endsOn > doneOn ? endsOn : doneOn };
+  }
+  if (!planned) return null;
+  if (planned.tiedToKey !== null) {
+    const identity = identityOf(context.operation, planned.tiedToKey);
+    const burn = identity && standingOf(context, identity);
+    if (!burn || burn.outcome === 'not-possible') return null;
+    const offset = step?.tiedDays ?? 0;
+    const day = addDays(offset < 0 ? burn.startedOn : burn.doneOn, offset);
+    return { startsOn: day, lastDay: day };
+  }
+  const restFrom = standing ? addDays(standing.doneOn, 1) : planned.startsOn;
+  const startsOn = planned.startsOn > restFrom ? planned.startsOn : restFrom;
+  return { startsOn, lastDay: planned.lastDay };
+}
+
+/** Dates are a plan only. */
+function isPlan(subject: Subject): boolean {
+  return !subject.standing || subject.isPlannedAgain;
+}
+
+/** Planned or under way: it still takes part in the order of work. */
+function isToDo(subject: Subject): boolean {
+  return isPlan(subject) || subject.standing?.outcome === 'under-way';
+}
+
+function statusOf(subject: Subject): CalendarEntry['status'] {
+  if (isPlan(subject)) return 'tentative';
+  return subject.standing?.outcome === 'not-possible' ? 'cancelled' : 'confirmed';
+}
+
+/** Only days that a crew gives to work are busy time: not "when fit" spans, notices and facts of the past. */
+function isFreeTime(subject: Subject): boolean {
+  if (subject.family === 'notice' || !isToDo(subject)) return true;
+  return isPlan(subject) && !!subject.planned?.isWhenFit;
+}
+
+function entryOf(context: Context, subject: Dated, others: readonly Dated[]): CalendarEntry {
+  const { identity } = subject;
+  return {
+    taskKey: identity.key,
+    propertyId: identity.propertyId,
+    unitIds: subject.units.map((unit) => unit.id),
+    crewIds: [...subject.crewIds],
+    family: subject.family,
+    startsOn: subject.startsOn,
+    endsBefore: addDays(subject.lastDay, 1),
+    status: statusOf(subject),
+    isFreeTime: isFreeTime(subject),
+    summary: summaryOf(subject),
+    description: [
+      ...standingLines(subject),
+      ...(isPlan(subject) ? planLines(subject) : []),
+      ...crewLines(context.operation, subject),
+      ...amountLines(subject),
+      ...(isToDo(subject) ? orderLines(context, subject, others) : []),
+      ...(isToDo(subject) ? cautionLines(context.operation, subject) : []),
+      planOnlyWords,
+    ],
+    categories: [familyCategories[subject.family]],
+    place: placeOf(subject),
+    path: pathOf(subject),
+    followedBy: isToDo(subject) ? followersOf(context.operation, subject, others) : [],
+  };
+}
+
+function placeWords(subject: Subject): string {
+  const unit = subject.identity.unitId === null ? null : (subject.units[0] ?? null);
+  const { code, name } = unit ?? subject.block;
+  return name === '' || name === code ? code : `${code} ${name}`;
+}
+
+/** "Dormant-season burn" -> "dormant-season burn"; names that open with an acronym stay. */
+function inSentence(name: string): string {
+  return /^\p{Lu}\p{Ll}/u.test(name) ? name.charAt(0).toLowerCase() + name.slice(1) : name;
+}
+
+function workWords(subject: Subject): string {
+  const part = subject.identity.part === '-' ? '' : `, part ${subject.identity.part}`;
+  return `${inSentence(subject.name)}${part}`;
+}
+
+function summaryOf(subject: Subject): string {
+  const { standing } = subject;
+  const what = `${placeWords(subject)}: ${workWords(subject)}`;
+  if (!standing || subject.isPlannedAgain) {
+    if (subject.planned?.isWhenFit) return `${what} (when fit)`;
+    return standing?.outcome === 'partly' ? `${what}, the rest` : what;
+  }
+  if (standing.outcome === 'under-way') return `${what}, under way`;
+  if (standing.outcome === 'not-possible') return what;
+  const verb = standing.outcome === 'partly' ? 'Partly done' : 'Done';
+  return `${verb} ${factDay(standing, false)}: ${what}`;
+}
+
+function standingLines(subject: Subject): string[] {
+  const { standing } = subject;
+  if (!standing) return [];
+  const reason = standing.reasons.map((text) => ` ${sentence(text)}`).join('');
+  const on = factDay(standing, true);
+  const isBurn = subject.family === 'burn';
+  switch (standing.outcome) {
+    case 'under-way':
+      return [
+        `Under way since ${dayWords(standing.startedOn)}.${reason}`,
+        isBurn ? burnCallWords : callWords,
+      ];
+    case 'partly':
+      return [
+        `Partly done ${on}.${reason}`,
+        ...(subject.isPlannedAgain ? [] : ['The rest is planned as a task of its own.']),
+      ];
+    case 'not-possible':
+      return [`Not possible (${on}).${reason}${subject.isPlannedAgain ? ' Planned again.' : ''}`];
+    case 'done':
+      return [
+        `Done ${on}.${reason}`,
+        ...(isBurn && !standing.isSignedOut
+          ? ['The burn stays open, with patrol, until it is signed out.']
+          : []),
+      ];
+  }
+}
+
+function planLines(subject: Dated): string[] {
+  const span = spanWords(subject.startsOn, subject.lastDay);
+  return subject.planned?.isWhenFit
+    ? [`When fit: one day, ${span}.`, burnCallWords]
+    : [`Planned ${span}.`, callWords];
+}
+
+function crewLines(operation: Operation, subject: Subject): string[] {
+  const names = operation.crews
+    .filter((crew) => subject.crewIds.includes(crew.id))
+    .map((crew) => crew.name);
+  return names.length > 0 ? [`Crew: ${names.join('; ')}.`] : [];
+}
+
+function amountLines(subject: Subject): string[] {
+  const { planned, standing } = subject;
+  const isPlanned = isToDo(subject) && planned;
+  const acres = isPlanned ? planned.areaAcres : standing?.areaAcres;
+  const crewDays = isPlanned ? planned.crewDaysTenths / 10 : standing?.crewDays;
+  const parts = [
+    acres ? counted(Math.round(acres * 10) / 10, 'acre') : null,
+    crewDays ? counted(Math.round(crewDays * 10) / 10, 'crew day') : null,
+  ].filter((part) => part !== null);
+  return parts.length > 0 ? [`${parts.join(', ')}.`] : [];
+}
+
+/** One line a predecessor: the earliest day and why. */
+function orderLines(context: Context, subject: Dated, others: readonly Dated[]): string[] {
+  const chain = context.chains.get(subject.block.id) ?? [];
+  return (subject.step?.lags ?? []).flatMap((lag) => {
+    const toDo = others.filter(isToDo);
+    const waiting = predecessorsOf(subject, lag, toDo, (other) => other.identity);
+    const done = predecessorsOf(subject, lag, chain, (step) => step).filter(
+      (step) => step.standing === 'done' && step.doneOn !== null,
+    );
+    const ends = [
+      ...waiting.map((other) => ({
+        work: workWords(other),
+        on: other.lastDay,
+        how: 'planned to end',
+      })),
+      ...done.map((step) => ({ work: inSentence(step.name), on: step.doneOn!, how: 'done' })),
+    ];
+    if (ends.length === 0) return [];
+    const last = ends.reduce((a, b) => (b.on > a.on ? b : a));
+    const { least } = lagRule(lag, rotationOf(context.operation, subject.block));
+    const earliest = earliestAfter(least, last.on, lagCalendarOf(subject.property));
+    const wait = earliest === last.on ? 'not before the end of' : `${lagWords(least)} after`;
+    return [
+      `Earliest ${dayWords(earliest)}: ${wait} ${last.work} (${last.how} ${dayWords(last.on)}).`,
+    ];
+  });
+}
+
+function cautionLines(operation: Operation, subject: Subject): string[] {
+  const { treatment, planned } = subject;
+  const gearKeys = planned
+    ? [...new Set(planned.gearShares.map((share) => share.gearKey))]
+    : (treatment?.gear ?? []);
+  const gear = operation.gear.filter((row) => gearKeys.includes(row.key)).map((row) => row.name);
+  const kit = treatment?.kit.trim() ?? '';
+  const cautions = operation.cautions.filter((row) => treatment?.cautionKeys.includes(row.key));
+  return [
+    ...(gear.length > 0 ? [`Gear: ${gear.join('; ')}.`] : []),
+    ...(kit === '' ? [] : [sentence(`Kit: ${kit}`)]),
+    ...(cautions.length > 0
+      ? [
+          `Cautions: ${cautions
+            .map((row) => `${sentence(row.text)} First: ${sentence(inSentence(row.deferTo))}`)
+            .join(' ')}`,
+        ]
+      : []),
+  ];
+}
+
+/** The tasks or steps that a lag of `subject` counts from: those of the same part, else of all parts. */
+function predecessorsOf<T>(
+  subject: Subject,
+  lag: Lag,
+  others: readonly T[],
+  identityOfOne: (one: T) => TaskIdentity,
+): T[] {
+  const { key, sequenceKey, unitId, part, cycle } = subject.identity;
+  const found = others.filter((one) => {
+    const other = identityOfOne(one);
+    return (
+      other.key !== key &&
+      other.sequenceKey === sequenceKey &&
+      other.stepKey === lag.afterStepKey &&
+      other.cycle === (lag.cycle === 'same' ? cycle : cycle - 1) &&
+      (other.unitId === null || unitId === null || other.unitId === unitId)
+    );
+  });
+  const samePart = found.filter((one) => identityOfOne(one).part === part);
+  return samePart.length > 0 ? samePart : found;
+}
+
+/**
+ * Planned tasks that wait for this one. Left out where the dates already contradict the lag (a fact ran late),
+ * so that a relation in the feed is never broken by the dates beside it.
+ */
+function followersOf(
+  operation: Operation,
+  subject: Dated,
+  others: readonly Dated[],
+): CalendarEntry['followedBy'] {
+  const toDo = others.filter(isToDo);
+  const rotation = rotationOf(operation, subject.block);
+  const calendar = lagCalendarOf(subject.property);
+  return toDo.flatMap((other) => {
+    const lagDays = (other.step?.lags ?? [])
+      .filter((lag) => predecessorsOf(other, lag, toDo, (one) => one.identity).includes(subject))
+      .map((lag) => earliestAfter(lagRule(lag, rotation).least, subject.lastDay, calendar))
+      .map((earliest) => daysBetween(subject.lastDay, earliest));
+    const lagDaysLeast = Math.max(...lagDays);
+    return lagDays.length > 0 && addDays(subject.lastDay, lagDaysLeast) <= other.startsOn
+      ? [{ taskKey: other.identity.key, lagDaysLeast }]
+      : [];
+  });
+}
+
+/** Middle of the bounding boxes of the units, else the property's place. */
+function placeOf(subject: Subject): CalendarEntry['place'] {
+  const { property } = subject;
+  const middles = subject.units.flatMap((unit) => (unit.boundary ? [middleOf(unit.boundary)] : []));
+  const mean = (values: number[], otherwise: number) =>
+    values.length === 0
+      ? otherwise
+      : Math.round((values.reduce((sum, value) => sum + value, 0) / values.length) * 1e6) / 1e6;
+  return {
+    latitude: mean(
+      middles.map((middle) => middle.latitude),
+      property.latitude,
+    ),
+    longitude: mean(
+      middles.map((middle) => middle.longitude),
+      property.longitude,
+    ),
+    words: `${placeWords(subject)}, ${property.name}`,
+  };
+}
+
+function middleOf(boundary: Boundary): { latitude: number; longitude: number } {
+  const depth = boundary.type === 'Polygon' ? 1 : 2;
+  const positions = (boundary.coordinates as unknown[]).flat(depth) as number[][];
+  const middle = (values: number[]) =>
+    (values.reduce((a, b) => Math.min(a, b)) + values.reduce((a, b) => Math.max(a, b))) / 2;
+  return {
+    latitude: middle(positions.map((position) => position[1]!)),
+    longitude: middle(positions.map((position) => position[0]!)),
+  };
+}
+
+function pathOf(subject: Subject): string {
+  const { stepKey, cycle, part } = subject.identity;
+  const anchor = slug([stepKey, cycle, part === '-' ? '' : part].join(' '));
+  const unit = subject.units[0];
+  return unit ? `/units/${unit.id}#task-${anchor}` : '/units';
+}
+
+const monthNames = 'Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec'.split(' ');
+
+function dayAndMonth(date: IsoDate): string {
+  return `${Number(date.slice(8, 10))} ${monthNames[monthOf(date) - 1]}`;
+}
+
+/** "4 Mar 2027". */
+function dayWords(date: IsoDate): string {
+  return `${dayAndMonth(date)} ${yearOf(date)}`;
+}
+
+/** "4 Mar 2027", "4 to 9 Mar 2027", "28 Mar to 3 Apr 2027" or with both years. */
+function spanWords(startsOn: IsoDate, lastDay: IsoDate): string {
+  if (startsOn === lastDay) return dayWords(startsOn);
+  if (yearOf(startsOn) !== yearOf(lastDay)) return `${dayWords(startsOn)} to ${dayWords(lastDay)}`;
+  const first =
+    monthOf(startsOn) === monthOf(lastDay) ? Number(startsOn.slice(8, 10)) : dayAndMonth(startsOn);
+  return `${first} to ${dayWords(lastDay)}`;
+}
+
+function factDay(standing: Standing, withYear: boolean): string {
+  const { doneOn, precision } = standing;
+  if (precision === 'year') return `in ${yearOf(doneOn)}`;
+  if (precision === 'month') return `in ${monthNames[monthOf(doneOn) - 1]} ${yearOf(doneOn)}`;
+  return withYear ? dayWords(doneOn) : dayAndMonth(doneOn);
+}
+
+function counted(count: number, noun: string): string {
+  return `${count} ${noun}${count === 1 ? '' : 's'}`;
+}
+
+function sentence(text: string): string {
+  const trimmed = text.trim();
+  return /[.!?]$/.test(trimmed) ? trimmed : `${trimmed}.`;
+}
+
+/** Lower-case ASCII letters, digits and single hyphens, at most 48 characters. */
+function slug(text: string): string {
+  return text
+    .normalize('NFKD')
+    .replace(/\p{M}/gu, '')
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .slice(0, 48)
+    .replace(/^-+|-+$/g, '');
+}
+
+/**
+ * One feed a property, then one a crew. The name opens with words for people (one calendar program shows the
+ * file name as the calendar's name) and ends in the kind and id, which a rename does not change.
+ */
+export function feedScopes(operation: Operation): FeedScope[] {
+  const nameOf = (words: string, ending: string) => [slug(words), ending].filter(Boolean).join('-');
+  return [
+    ...operation.properties.map(
+      (property): FeedScope => ({
+        name: nameOf(property.name, `p${property.id}`),
+        title: property.name,
+        description: `Field work on ${property.name}. ${planOnlyWords}`,
+        kind: 'property',
+        id: property.id,
+      }),
+    ),
+    ...operation.crews.map(
+      (crew): FeedScope => ({
+        name: nameOf(crew.name, `c${crew.id}`),
+        title: crew.name,
+        description: `Field work of ${crew.name}. ${planOnlyWords}`,
+        kind: 'crew',
+        id: crew.id,
+      }),
+    ),
+  ];
+}
+
+/** The scope behind a stored feed name, also after its property or crew was renamed; null when it is gone. */
+export function findFeedScope(scopes: readonly FeedScope[], name: string): FeedScope | null {
+  const ending = name.slice(name.lastIndexOf('-') + 1);
+  return scopes.find((scope) => `${scope.kind.charAt(0)}${scope.id}` === ending) ?? null;
+}
+
+function belongsTo(row: PublishedTask, scope: FeedScope): boolean {
+  return scope.kind === 'property'
+    ? row.entry.propertyId === scope.id
+    : row.entry.crewIds.includes(scope.id);
+}
+
+/** Day on which an entry comes into a feed, and the day on which it leaves it. */
+function shownDays(row: PublishedTask): { from: IsoDate; before: IsoDate } {
+  return {
+    from: addDays(row.entry.startsOn, -feedFutureDays),
+    before: addDays(row.entry.endsBefore, feedPastDays),
+  };
+}
+
+/**
+ * The rows of one feed on a day, in order of dates: entries that ended less than 90 days ago and start within
+ * 18 months, cancelled ones too.
+ */
+export function entriesForScope(
+  published: readonly PublishedTask[],
+  scope: FeedScope,
+  today: IsoDate,
+): PublishedTask[] {
+  const order = (row: PublishedTask) => `${row.entry.startsOn} ${row.taskKey}`;
+  return published
+    .filter((row) => {
+      const { from, before } = shownDays(row);
+      return belongsTo(row, scope) && from <= today && today < before;
+    })
+    .sort((a, b) => (order(a) < order(b) ? -1 : 1));
+}
+
+/** Revision instant of a feed in which nothing was ever published. */
+export const feedFirstRevision = '2026-01-01T00:00:00Z';
+
+/**
+ * Newest change of one feed, UTC: the last revision of its rows, and the days on which rows came into or
+ * left its span of dates. Feeds `Last-Modified` and the stamp of the permanent entry.
+ */
+export function feedRevisedAt(
+  published: readonly PublishedTask[],
+  scope: FeedScope,
+  today: IsoDate,
+): string {
+  return published
+    .filter((row) => belongsTo(row, scope))
+    .flatMap((row) => {
+      const { from, before } = shownDays(row);
+      const edges = [from, before].filter(
+        (day) => day <= today && day > row.revisedAt.slice(0, 10),
+      );
+      return [row.revisedAt, ...edges.map((day) => `${day}T00:00:00Z`)];
+    })
+    .reduce((newest, at) => (at > newest ? at : newest), feedFirstRevision);
 }
