@@ -155,20 +155,28 @@ function overdueUnits(context: Context): OverdueUnit[] {
   return found.sort((a, b) => over(b) - over(a) || (a.unit.code < b.unit.code ? -1 : 1));
 }
 
-/** Field checks that come up: monitoring tasks that another step waits for. */
+/** True for a step that looks after felled fuel: it comes after a cut in the same cycle. */
+function followsCut(operation: Operation, task: PlannedTask): boolean {
+  const steps = operation.sequences.find((one) => one.key === task.sequenceKey)?.steps ?? [];
+  const lags = steps.find((step) => step.key === task.stepKey)?.lags ?? [];
+  return lags.some((lag) => {
+    const before = steps.find((step) => step.key === lag.afterStepKey);
+    const key = before?.treatmentKeys[0];
+    return lag.cycle === 'same' && key && treatmentOf(operation, key).family === 'cut';
+  });
+}
+
+/** Cure checks that come up: monitoring tasks after a cut. */
 function checksComing(context: Context, open: readonly PlannedTask[]): PlannedTask[] {
   return open
     .filter((task) => {
-      const steps = context.operation.sequences.find((one) => one.key === task.sequenceKey)?.steps;
       const today = todayOf(context, task.propertyId);
       return (
         task.family === 'monitor' &&
         task.tiedToKey === null &&
         task.lastDay >= today &&
         task.startsOn <= addDays(today, lookAheadDays.checks) &&
-        (steps ?? []).some((step) =>
-          step.lags.some((lag) => lag.cycle === 'same' && lag.afterStepKey === task.stepKey),
-        )
+        followsCut(context.operation, task)
       );
     })
     .sort(byStart);

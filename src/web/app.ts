@@ -6,7 +6,10 @@ import { registerAssets } from './plugins/assets.ts';
 import { registerErrors } from './plugins/errors.ts';
 import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
+import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerToday } from './routes/today.ts';
+import { registerUnits } from './routes/units.ts';
+import { registerYear } from './routes/year.ts';
 
 export interface AppOptions {
   logger?: boolean;
@@ -14,7 +17,12 @@ export interface AppOptions {
   anyHost?: boolean;
 }
 
-const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [registerToday];
+const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
+  registerFeedFiles,
+  registerToday,
+  registerUnits,
+  registerYear,
+];
 
 /** Largest land import. */
 export const uploadBytesMost = 20 * 1024 * 1024;
@@ -25,7 +33,10 @@ export const uploadBytesMost = 20 * 1024 * 1024;
  */
 export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance {
   const app = fastify({
-    logger: options.logger ?? false,
+    // Feed addresses are secrets, so the log keeps their tokens out.
+    logger: options.logger
+      ? { serializers: { req: ({ method, url }) => ({ method, url: redactFeedUrl(url) }) } }
+      : false,
     ajv: { customOptions: { allErrors: true } },
     routerOptions: { ignoreTrailingSlash: true },
   });

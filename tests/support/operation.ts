@@ -239,7 +239,7 @@ const sequences: Sequence[] = [
             kind: 'fixed',
             least: { days: 300, growingSeasons: 1 },
             target: { growingSeasons: 2 },
-            most: { years: 3 },
+            most: { growingSeasons: 3 },
             mostIsHard: false,
             link: 'needs',
           },

@@ -64,7 +64,8 @@ function lineOf(
   operation: Operation,
   place: (task: PlannedTask) => PlaceWords,
   task: PlannedTask,
-  more: string[] = [],
+  isUnderWay: boolean,
+  more: string[],
 ): TaskLine {
   const crews = task.crewIds.flatMap(
     (id) => operation.crews.find((crew) => crew.id === id)?.name ?? [],
@@ -72,7 +73,7 @@ function lineOf(
   const amount = [words.acres(task.areaAcres), words.crewDays(task.crewDaysTenths)];
   return {
     family: task.family,
-    isTentative: true,
+    isTentative: !isUnderWay,
     name: task.name,
     place: place(task),
     when: taskWhen(task),
@@ -112,11 +113,12 @@ export function todayPage(deps: Deps): TodayPage {
   const plan = deps.plans.inForce();
   const lists = todayLists(operation, plan?.content ?? null, (property) => todayAt(deps, property));
   const place = placeWords(operation);
-  const line = (task: PlannedTask, more?: string[]) => lineOf(operation, place, task, more);
+  const line = (task: PlannedTask, more: string[] = []) =>
+    lineOf(operation, place, task, false, more);
   const today = todayOf(deps);
   const doable = lists.doable.map((one) => ({
     ...one,
-    line: line(one.task, one.isUnderWay ? ['under way'] : []),
+    line: one.isUnderWay ? lineOf(operation, place, one.task, true, ['under way']) : line(one.task),
   }));
   return {
     shell: shellOf(deps, 'today', 'What can be done now?'),

@@ -1,0 +1,281 @@
+import { type ChainStep, chainOf, nextStep, sequenceOf, unitsOf } from '../../core/chains.ts';
+import type { IsoDate } from '../../core/dates.ts';
+import type { Operation } from '../../core/operation.ts';
+import { type ReadinessItem, readinessOf } from '../../core/readiness.ts';
+import {
+  type BurnRotation,
+  type FireStatus,
+  fireStatus,
+  fireStatusWords,
+  rotationOf,
+} from '../../core/rotation.ts';
+import type { PlannedTask, TaskIdentity } from '../../core/tasks.ts';
+import type { Caution, Family } from '../../core/treatments.ts';
+import type { Unit } from '../../core/units.ts';
+import type { WorkEntry } from '../../core/worklog.ts';
+import type { Deps } from '../deps.ts';
+import { blankForm, type FormState } from '../forms/form.ts';
+import { PageError } from '../plugins/errors.ts';
+import * as words from '../words.ts';
+import { type MapShape, mapShapes } from './map-shapes.ts';
+import { type Shell, shellOf, todayAt } from './shell.ts';
+import { cautionsFor } from './task-words.ts';
+
+/** One step of the chain as it stands. */
+export interface ChainLine {
+  anchor: string;
+  family: Family;
+  name: string;
+  cycle: number;
+  standing: string;
+  isPast: boolean;
+  isNext: boolean;
+  isTentative: boolean;
+  /** Dates, or why there are none. */
+  when: string;
+  because: string[];
+  taskKey: string;
+}
+
+/** The short line from zero to twice the most interval, in its own 100 by 18 units. */
+export interface FireMark {
+  from: number;
+  to: number;
+  now: number;
+  isOver: boolean;
+  title: string;
+}
+
+export interface EntryLine {
+  id: number;
+  when: string;
+  family: Family;
+  name: string;
+  outcome: string;
+  facts: string;
+}
+
+interface Option {
+  key: string;
+  name: string;
+}
+
+export interface UnitPage {
+  shell: Shell;
+  unit: Unit;
+  property: string;
+  landowner: string;
+  community: string;
+  blockWords: string;
+  fireWords: string;
+  isOverdue: boolean;
+  fireMark: FireMark | null;
+  sequence: string;
+  chain: ChainLine[];
+  readiness: ReadinessItem[];
+  history: EntryLine[];
+  shapes: MapShape[];
+  cautions: Caution[];
+  options: {
+    communities: Option[];
+    sequences: Option[];
+    treatments: Option[];
+    tasks: Option[];
+  };
+  edit: FormState;
+  entry: FormState;
+}
+
+/** What is shown again after a form was refused; nothing else is kept. */
+export interface UnitForms {
+  edit?: FormState;
+  entry?: FormState;
+}
+
+/** Anchor of a task on its unit's page; the feeds link to it. */
+function anchorOf({ stepKey, cycle, part }: TaskIdentity): string {
+  return `task-${[stepKey, cycle, ...(part === '-' ? [] : [part])].join('-')}`;
+}
+
+/** Where the unit stands between its fires; null without a fire or an interval. */
+export function fireMark(status: FireStatus, rotation: BurnRotation | null): FireMark | null {
+  if ((status.kind !== 'within' && status.kind !== 'overdue') || !rotation) return null;
+  const at = (years: number) => Math.round(Math.min(1, years / (2 * rotation.mostYears)) * 96 + 2);
+  return {
+    from: at(rotation.leastSeasons),
+    to: at(rotation.mostYears),
+    now: at(status.yearsSince),
+    isOver: status.kind === 'overdue',
+    title: `${fireStatusWords(status)}; interval ${words.number(rotation.leastSeasons)} to ${words.number(rotation.mostYears)} years`,
+  };
+}
+
+function whenOf(
+  step: ChainStep,
+  task: PlannedTask | undefined,
+  plan: ReturnType<Deps['plans']['inForce']>,
+): string {
+  if (step.doneOn && step.standing !== 'to-do') return words.date(step.doneOn);
+  if (step.standing === 'skipped') return 'a later step is done';
+  if (task?.tiedToKey) return 'on the burn day, once it is called';
+  if (task) {
+    const dates = words.span(task.startsOn, task.lastDay);
+    return task.isWhenFit ? `one day when fit, ${dates}` : dates;
+  }
+  const leftOut = plan?.content.leftOut.find((one) => one.key === step.key);
+  if (leftOut) return `left out: ${leftOut.reason}`;
+  const later = plan?.content.later.find((one) => one.key === step.key);
+  return later ? `after the horizon: ${later.reason}` : 'not planned';
+}
+
+function chainLines(
+  deps: Deps,
+  operation: Operation,
+  chain: readonly ChainStep[],
+  unit: Unit,
+): ChainLine[] {
+  const plan = deps.plans.inForce();
+  const tasks = new Map(plan?.content.tasks.map((task) => [task.key, task]));
+  const own = chain.filter((step) => step.unitId === null || step.unitId === unit.id);
+  const next = nextStep(own);
+  return own.map((step) => {
+    const task = tasks.get(step.key);
+    const treatment = operation.treatments.find(
+      (one) => one.key === (task?.treatmentKey ?? step.treatmentKeys[0]),
+    );
+    return {
+      anchor: anchorOf(step),
+      family: treatment?.family ?? 'notice',
+      name: step.name,
+      cycle: step.cycle,
+      standing: words.standingNames[step.standing],
+      isPast: step.standing === 'done' || step.standing === 'skipped',
+      isNext: step === next,
+      isTentative: step.standing === 'to-do',
+      when: whenOf(step, task, plan),
+      because: step.standing === 'done' ? [] : (task?.because ?? []),
+      taskKey: step.key,
+    };
+  });
+}
+
+/** Facts of an entry in one line: acres, crew days, share black, reason, note. */
+export function entryFacts(entry: WorkEntry): string {
+  return [
+    entry.areaAcres === null ? '' : words.acres(entry.areaAcres),
+    entry.crewDays === null ? '' : words.count(entry.crewDays, 'crew day'),
+    entry.shareBlackPercent === null ? '' : `${entry.shareBlackPercent} % black`,
+    entry.fireCause === null || entry.fireCause === 'planned'
+      ? ''
+      : entry.fireCause === 'wild'
+        ? 'wildfire'
+        : "a neighbour's fire",
+    entry.reason,
+    entry.note,
+  ]
+    .filter((part) => part !== '')
+    .join(' · ');
+}
+
+/** An entry as a line; `treatments` by key. */
+export function entryLine(operation: Operation, entry: WorkEntry): EntryLine {
+  const treatment = operation.treatments.find((one) => one.key === entry.treatmentKey);
+  return {
+    id: entry.id,
+    when: words.entryDate(entry.doneOn, entry.precision),
+    family: treatment?.family ?? 'notice',
+    name: treatment?.name ?? entry.treatmentKey,
+    outcome: words.outcomeNames[entry.outcome],
+    facts: entryFacts(entry),
+  };
+}
+
+/** Newest first. */
+export function newestFirst(entries: readonly WorkEntry[]): WorkEntry[] {
+  return entries.toSorted((a, b) =>
+    a.doneOn === b.doneOn ? b.id - a.id : a.doneOn < b.doneOn ? 1 : -1,
+  );
+}
+
+function editValues(operation: Operation, unit: Unit): FormState {
+  const block = operation.blocks.find((one) => one.id === unit.blockId);
+  return {
+    values: {
+      code: unit.code,
+      name: unit.name,
+      areaAcres: String(unit.areaAcres),
+      communityKey: unit.communityKey,
+      densityClass: unit.densityClass ?? '',
+      aspect: unit.aspect ?? '',
+      tags: unit.tags.join(', '),
+      sequenceKey: block?.sequenceKey ?? '',
+      sequenceStartsOn: block?.sequenceStartsOn ?? '',
+      firstCycle: String(block?.firstCycle ?? 1),
+      heldUntilYear: block?.heldUntilYear ? String(block.heldUntilYear) : '',
+      heldReason: block?.heldReason ?? '',
+    },
+    problems: [],
+  };
+}
+
+function blockWords(operation: Operation, unit: Unit): string {
+  const block = operation.blocks.find((one) => one.id === unit.blockId);
+  if (!block) return '';
+  const others = unitsOf(operation, block).filter((one) => one.id !== unit.id);
+  return others.length > 0
+    ? `${block.name}, lit together with ${words.list(others.map((one) => `${one.code} ${one.name}`))}`
+    : 'its own block';
+}
+
+function optionsOf(operation: Operation, chain: readonly ChainLine[]): UnitPage['options'] {
+  const option = ({ key, name }: Option): Option => ({ key, name });
+  return {
+    communities: operation.communities.map(option),
+    sequences: operation.sequences.map(option),
+    treatments: operation.treatments.map(option),
+    tasks: chain
+      .filter((line) => !line.isPast)
+      .map((line) => ({ key: line.taskKey, name: `${line.name}, cycle ${line.cycle}` })),
+  };
+}
+
+/** What the page of a unit shows; `forms` are shown again as typed. Throws 404 for an unknown unit. */
+export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): UnitPage {
+  const operation = deps.operation();
+  const unit = operation.units.find((one) => one.id === unitId);
+  const block = operation.blocks.find((one) => one.id === unit?.blockId);
+  const property = operation.properties.find((one) => one.id === unit?.propertyId);
+  if (!unit || !block || !property) throw new PageError(404, 'There is no unit at this address.');
+  const today: IsoDate = todayAt(deps, property);
+  const status = fireStatus(operation, unit, today);
+  const steps = chainOf(operation, block);
+  const chain = chainLines(deps, operation, steps, unit);
+  const treatmentKeys = steps
+    .filter((step) => step.standing !== 'done' && step.standing !== 'skipped')
+    .flatMap((step) => step.treatmentKeys);
+  const hasBurn = operation.treatments.some(
+    (one) => one.family === 'burn' && treatmentKeys.includes(one.key),
+  );
+  return {
+    shell: shellOf(deps, 'units', `${unit.code} ${unit.name}: what does it need next?`),
+    unit,
+    property: property.name,
+    landowner: operation.landowners.find((one) => one.id === property.landownerId)?.name ?? '',
+    community: operation.communities.find((one) => one.key === unit.communityKey)?.name ?? '',
+    blockWords: blockWords(operation, unit),
+    fireWords: fireStatusWords(status),
+    isOverdue: status.kind === 'overdue',
+    fireMark: fireMark(status, rotationOf(operation, block)),
+    sequence: sequenceOf(operation, block)?.name ?? '',
+    chain,
+    readiness: hasBurn ? readinessOf(operation, block, today) : [],
+    history: newestFirst(operation.entries.filter((one) => one.unitId === unit.id)).map((entry) =>
+      entryLine(operation, entry),
+    ),
+    shapes: mapShapes(operation, unit),
+    cautions: cautionsFor(operation, treatmentKeys),
+    options: optionsOf(operation, chain),
+    edit: forms.edit ?? editValues(operation, unit),
+    entry: forms.entry ?? { ...blankForm, values: { doneOn: today, outcome: 'done' } },
+  };
+}
