@@ -508,14 +508,13 @@ function cautionLines(operation: Operation, subject: Subject): string[] {
   const gear = operation.gear.filter((row) => gearKeys.includes(row.key)).map((row) => row.name);
   const kit = treatment?.kit.trim() ?? '';
   const cautions = operation.cautions.filter((row) => treatment?.cautionKeys.includes(row.key));
+  const first = [...new Set(cautions.map((row) => row.deferTo.trim().replace(/\.$/, '')))];
   return [
     ...(gear.length > 0 ? [`Gear: ${gear.join('; ')}.`] : []),
     ...(kit === '' ? [] : [sentence(`Kit: ${kit}`)]),
     ...(cautions.length > 0
       ? [
-          `Cautions: ${cautions
-            .map((row) => `${sentence(row.text)} First: ${sentence(inSentence(row.deferTo))}`)
-            .join(' ')}`,
+          `Cautions: ${cautions.map((row) => sentence(row.text)).join(' ')} First comes: ${first.join('; ')}.`,
         ]
       : []),
   ];
