@@ -3,8 +3,8 @@ import {
   daysBetween,
   daysInMonth,
   type IsoDate,
+  isoDate,
   monthOf,
-  weekday,
   yearOf,
 } from '../dates.ts';
 import type { Problem } from '../problems.ts';
@@ -13,6 +13,8 @@ import { fireCounts } from './plan-facts.ts';
 import { type PlanView, problem, type TaskView } from './plan-view.ts';
 
 const daysInPool = 14;
+/** Two-week spans are counted from this Monday, whatever day a plan is made on. */
+const firstMonday = isoDate('1970-01-05');
 const toleranceBurns = 0.05;
 
 /** Fit days of one day: its half-month's figure spread evenly over the days of that half-month. */
@@ -38,17 +40,15 @@ function supplyOf(view: PlanView, fitDays: readonly number[], firstDay: IsoDate)
 
 /** Burns of a two-week span draw no more than the fit days of their prescription, all of them no more than the largest. */
 export function checkFitDays(view: PlanView): Problem[] {
-  const { startsOn } = view.plan.horizon;
-  const monday = addDays(startsOn, 1 - weekday(startsOn));
   const pools = new Map<number, TaskView[]>();
   for (const one of view.tasks) {
     if (one.reservedOn === null) continue;
-    const pool = Math.floor(daysBetween(monday, one.reservedOn) / daysInPool);
+    const pool = Math.floor(daysBetween(firstMonday, one.reservedOn) / daysInPool);
     pools.set(pool, [...(pools.get(pool) ?? []), one]);
   }
   const { fitDays } = view.operation;
   return [...pools].flatMap(([pool, burns]) => {
-    const firstDay = addDays(monday, pool * daysInPool);
+    const firstDay = addDays(firstMonday, pool * daysInPool);
     const supplies = new Map(
       fitDays.map((table) => [table.prescriptionKey, supplyOf(view, table.fitDays, firstDay)]),
     );

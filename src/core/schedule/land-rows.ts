@@ -97,7 +97,8 @@ export class LandRows {
   ): void {
     const week = option.shares[0]?.week ?? 0;
     const pool = poolOfDay(this.weeks.firstDay + week * 7);
-    draw(this.fitRow(job.block.prescriptionKey, pool), 10);
+    const { prescriptionKey } = job.block;
+    if (prescriptionKey !== null) draw(this.fitRow(prescriptionKey, pool), 10);
     draw(this.fitRow(null, pool), 10);
     for (const tied of job.tied) {
       const need = tiedNeed(tied, option);
