@@ -69,9 +69,9 @@ function lagLeast(file: ProblemFile, from: number, to: number): number | null {
 
 function nodeNeighbours(file: ProblemFile, nodes: BurnNode[]): Set<number>[] {
   const nodesOf = new Map<number, number[]>();
-  nodes.forEach((node, index) =>
-    nodesOf.set(node.unit, [...(nodesOf.get(node.unit) ?? []), index]),
-  );
+  nodes.forEach((node, index) => {
+    nodesOf.set(node.unit, [...(nodesOf.get(node.unit) ?? []), index]);
+  });
   const neighbours = nodes.map(() => new Set<number>());
   for (const [one, other] of file.adj) {
     for (const a of nodesOf.get(one) ?? []) {

@@ -66,11 +66,7 @@ function rowViolations(model: Model, choice: readonly number[]): Violation[] {
   });
 }
 
-function edgeViolations(
-  model: Model,
-  edge: ModelEdge,
-  choice: readonly number[],
-): Violation[] {
+function edgeViolations(model: Model, edge: ModelEdge, choice: readonly number[]): Violation[] {
   const [pred, succ] = [choice[edge.pred]!, choice[edge.succ]!];
   const tasks = [edge.pred, edge.succ];
   if (pred < 0 || succ < 0) {

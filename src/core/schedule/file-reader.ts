@@ -177,7 +177,9 @@ function readTasks(file: Json, report: Report): void {
     readModes(file, task, path, report);
   }
   for (const [line, path] of objectsAt(file, 'prec', report)) {
-    const known = ['i', 'j'].map((key) => isKnown(ids, line[key], `${path}.${key}`, 'task', report));
+    const known = ['i', 'j'].map((key) =>
+      isKnown(ids, line[key], `${path}.${key}`, 'task', report),
+    );
     if (known.every(Boolean) && line['i'] === line['j'])
       report('prec-cycle', path, `"${path}" ties task ${line['i']} to itself. Take it out.`);
     isInteger(line, 'min', `${path}.min`, report, -1_000_000);
@@ -225,7 +227,8 @@ function readPlaces(file: Json, report: Report): void {
       if (place === null && key === 'prev') continue;
       const path = `${key}.${id}`;
       const task = tasks.get(id);
-      if (!task) report('unknown-task', path, `"${path}" names task ${id}, which is not in the file.`);
+      if (!task)
+        report('unknown-task', path, `"${path}" names task ${id}, which is not in the file.`);
       else if (!isObject(place))
         report('not-an-object', path, `"${path}" must be an object with "t" and "m".`);
       else readPlace(task, place, key, path, report);

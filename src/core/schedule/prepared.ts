@@ -24,7 +24,7 @@ export interface Prepared {
   original: Int32Array;
   dropCost: Float64Array;
   isPinned: Uint8Array;
-  /** Capacity of each row less the uses of pinned tasks. */
+  /** Capacity of each row less the uses of pinned tasks, tightened to what the rest can fill. */
   free: Int32Array;
   /** Tasks of group g, children before parents, are `groupTasks[groupFirst[g] ..]`. */
   groupFirst: Int32Array;
@@ -69,6 +69,10 @@ export function prepare(model: Model): Prepared {
       index,
     })),
   );
+  tightenRows(
+    free,
+    options.map((option) => option.uses),
+  );
   const order = treeOrder(model);
   const flatUses = options.flatMap((option) => option.uses);
   const prepared: Prepared = {
@@ -92,6 +96,26 @@ export function prepare(model: Model): Prepared {
     return edge ? linkOf(prepared, edge, task, kept) : null;
   });
   return prepared;
+}
+
+/**
+ * What is free of a row drops to a multiple of the greatest common divisor of all that draws on it: 46
+ * tenths of a day for burns of 10 are 40. Plans stay the same; the bound and the prices gain.
+ */
+function tightenRows(free: Int32Array, usesOfOptions: number[][]): void {
+  const divisor = new Int32Array(free.length);
+  for (const uses of usesOfOptions)
+    for (let at = 0; at < uses.length; at += 2)
+      divisor[uses[at]!] = commonDivisor(divisor[uses[at]!]!, uses[at + 1]!);
+  divisor.forEach((part, row) => {
+    if (part > 1 && free[row]! > 0) free[row]! -= free[row]! % part;
+  });
+}
+
+function commonDivisor(a: number, b: number): number {
+  let [high, low] = [a, b];
+  while (low > 0) [high, low] = [low, high % low];
+  return high;
 }
 
 function takeUses(free: Int32Array, uses: number[]): void {
@@ -185,7 +209,8 @@ function softOf(soft: NonNullable<ModelEdge['soft']>, kept: number[]): SoftLink 
   };
 }
 
-const isAscending = (list: number[]) => list.every((value, at) => at === 0 || list[at - 1]! <= value);
+const isAscending = (list: number[]) =>
+  list.every((value, at) => at === 0 || list[at - 1]! <= value);
 
 /** How many entries of an ascending list are below `limit`. */
 function countBefore(ascending: number[], limit: number): number {

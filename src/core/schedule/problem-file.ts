@@ -1,8 +1,8 @@
-import type { Outcome, Problem } from '../problems.ts';
 import type { FileTask, ProblemAnswer, ProblemFile } from '../problem-file.ts';
+import type { Outcome, Problem } from '../problems.ts';
 import { burnRows } from './burn-rows.ts';
-import { readProblemFile } from './file-reader.ts';
 import { violations } from './evaluate.ts';
+import { readProblemFile } from './file-reader.ts';
 import type { Model, ModelEdge, ModelOption, ModelSolution } from './model.ts';
 import { unplannableGroups } from './tree-plan.ts';
 
@@ -114,8 +114,7 @@ function usesOf(
   budgetsOf: Map<string, number[]>,
 ): number[] {
   const total = new Map<number, number>();
-  const add = (row: number, quantity: number) =>
-    total.set(row, (total.get(row) ?? 0) + quantity);
+  const add = (row: number, quantity: number) => total.set(row, (total.get(row) ?? 0) + quantity);
   for (const [resource, quantity] of task.modes[mode]!.use) {
     if (quantity === 0) continue;
     for (let week = start; week < start + task.dur; week++) {
@@ -227,10 +226,10 @@ function pinProblems(file: ProblemFile): Problem[] {
   }));
   if (problems.length > 0) return problems;
   return unplannableGroups(model).map((group) => {
-      const held = model.tasks.flatMap((task, at) =>
-        task.group === group && task.pinned >= 0 ? [refOf(at)] : [],
-      );
-      const message = `A task that must be done with or before the pinned task ${held.join(', ')} has no start left that keeps its lags. Move or remove the pin, or allow more starts.`;
-      return { code: 'pins-clash', field: 'pins', ref: held[0]!, message };
-    });
+    const held = model.tasks.flatMap((task, at) =>
+      task.group === group && task.pinned >= 0 ? [refOf(at)] : [],
+    );
+    const message = `A task that must be done with or before the pinned task ${held.join(', ')} has no start left that keeps its lags. Move or remove the pin, or allow more starts.`;
+    return { code: 'pins-clash', field: 'pins', ref: held[0]!, message };
+  });
 }

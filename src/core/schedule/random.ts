@@ -29,7 +29,7 @@ export function createRandom(seed: number): Random {
 export function exponential(random: Random): number {
   const drawn = random.bits();
   const zeros = Math.clz32(drawn);
-  if (zeros >= 31) return 31 * 0.693147;
+  if (zeros >= 31) return 31 * Math.LN2;
   const mantissa = (drawn << (zeros + 1)) >>> 0;
-  return (zeros + 1 - mantissa / 0x1_0000_0000) * 0.693147;
+  return (zeros + 1 - mantissa / 0x1_0000_0000) * Math.LN2;
 }

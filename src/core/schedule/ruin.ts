@@ -2,6 +2,8 @@ import type { Prepared } from './prepared.ts';
 import type { Random } from './random.ts';
 import type { PlanState } from './search.ts';
 
+/** Groups taken out at once; few are drawn more often than many. */
+const ruinMost = 31;
 /** Groups kept for each group as its surroundings. */
 const nearbyMost = 24;
 
@@ -57,11 +59,15 @@ export function createRuin(prepared: Prepared, state: PlanState, random: Random)
   return () => {
     for (const group of groups) isTaken[group] = 0;
     groups.length = 0;
-    const count = Math.min(groupCount, 2 + random.below(random.below(14) + 1));
+    const count = Math.min(groupCount, 2 + random.below(random.below(ruinMost - 1) + 1));
     const kind = random.below(20);
     if (kind < 7) takeAround(count);
     else if (kind < 16) takeRivals(count);
-    for (let tries = 0; groups.length < count && (kind >= 16 || groups.length < 2) && tries < 40; tries++)
+    for (
+      let tries = 0;
+      groups.length < count && (kind >= 16 || groups.length < 2) && tries < 40;
+      tries++
+    )
       take(random.below(groupCount));
     return groups;
   };
