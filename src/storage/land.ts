@@ -1,0 +1,146 @@
+import type { Database } from 'better-sqlite3';
+import type { LandContent, Library } from '../core/library.ts';
+import type { Operation } from '../core/operation.ts';
+import { type FeedScope, feedScopes, findFeedScope } from '../core/publication.ts';
+import type { FitDayTable } from '../core/weather/supply.ts';
+import { blockRepository } from './blocks.ts';
+import { changeRepository } from './changes.ts';
+import { crewRepository } from './crews.ts';
+import { feedRepository } from './feeds.ts';
+import { enteredFitDayRepository } from './fit-days.ts';
+import { libraryRepository } from './library.ts';
+import { lineRepository } from './lines.ts';
+import { approvalRepository } from './no-work.ts';
+import { heldDatesRepository, planRepository } from './plans.ts';
+import { propertyRepository } from './properties.ts';
+import { publicationRepository } from './publication.ts';
+import { settingsRepository } from './settings.ts';
+import { unitRepository } from './units.ts';
+import { weatherRepository } from './weather.ts';
+import { entryRepository } from './worklog.ts';
+
+export type Repositories = ReturnType<typeof repositories>;
+
+/** Every repository on one connection, statements prepared once. */
+export function repositories(db: Database, now: () => Date) {
+  const changes = changeRepository(db, now);
+  return {
+    changes,
+    properties: propertyRepository(db),
+    blocks: blockRepository(db),
+    units: unitRepository(db),
+    lines: lineRepository(db),
+    crews: crewRepository(db),
+    entries: entryRepository(db),
+    approvals: approvalRepository(db),
+    heldDates: heldDatesRepository(db, changes),
+    settings: settingsRepository(db, changes),
+    library: libraryRepository(db, changes, now),
+    fitDays: enteredFitDayRepository(db, changes),
+    plans: planRepository(db, changes, now),
+    publication: publicationRepository(db, now),
+    feeds: feedRepository(db, now),
+    weather: weatherRepository(db, changes),
+  };
+}
+
+const emptyLibrary: Library = {
+  communities: [],
+  treatments: [],
+  sequences: [],
+  noWork: [],
+  cautions: [],
+  prescriptions: [],
+  fitDayDefaults: [],
+};
+
+/** Lays the land, a library and fit days together. */
+export function operationOf(
+  content: LandContent,
+  { fitDayDefaults: _, ...library }: Library,
+  fitDays: FitDayTable[],
+): Operation {
+  return { ...content, ...library, fitDays };
+}
+
+/** Everything of the user's own. The caller wraps it in a transaction when it needs more than one reading. */
+export function readLand(all: Repositories): LandContent {
+  return {
+    landowners: all.properties.landowners(),
+    properties: all.properties.list(),
+    units: all.units.list(),
+    blocks: all.blocks.list(),
+    lines: all.lines.list(),
+    neighbours: all.lines.neighbours(),
+    crews: all.crews.list(),
+    gear: all.crews.gear(),
+    holidays: all.crews.holidays(),
+    entries: all.entries.list(),
+    approvals: all.approvals.list(),
+    heldDates: all.heldDates.list(),
+    settings: all.settings.current(),
+  };
+}
+
+function clearLand(all: Repositories): void {
+  all.publication.clear();
+  all.plans.clear();
+  all.changes.clear();
+  all.heldDates.clear();
+  all.approvals.clear();
+  all.entries.clear();
+  all.lines.clear();
+  all.units.clear();
+  all.blocks.clear();
+  all.properties.clear();
+  all.crews.clear();
+  all.fitDays.clear();
+  all.library.dropOfProperties();
+  all.weather.dropInvented();
+}
+
+function insertLand(all: Repositories, content: LandContent): void {
+  content.landowners.forEach(all.properties.insertLandowner);
+  content.properties.forEach(all.properties.insert);
+  content.blocks.forEach(all.blocks.insert);
+  content.units.forEach(all.units.insert);
+  content.lines.forEach(all.lines.insert);
+  content.neighbours.forEach(all.lines.insertNeighbours);
+  content.crews.forEach(all.crews.insert);
+  content.gear.forEach(all.crews.insertGear);
+  content.holidays.forEach(all.crews.insertHoliday);
+  content.entries.forEach(all.entries.insert);
+  content.approvals.forEach(all.approvals.insert);
+  content.heldDates.forEach(all.heldDates.insert);
+  all.settings.insert(content.settings);
+}
+
+function scopesOf(content: LandContent): FeedScope[] {
+  return feedScopes(operationOf(content, emptyLibrary, []));
+}
+
+/** An address stays only when it still leads to the same property or crew: its holder was given no other. */
+function revokeLostFeeds(
+  all: Repositories,
+  before: readonly FeedScope[],
+  after: readonly FeedScope[],
+) {
+  for (const link of all.feeds.list()) {
+    const old = findFeedScope(before, link.name);
+    const isKept = old !== null && after.some(({ name }) => name === old.name);
+    if (!isKept) all.feeds.revoke(link.id);
+  }
+}
+
+/**
+ * Removes all land, people, facts, plans, published tasks, held dates and fit days entered by hand, and stores
+ * the given rows with their ids. Weather stays, but for invented stations; edited reference rows stay, but for
+ * no-work dates of single properties. The caller wraps it in a transaction.
+ */
+export function replaceLand(all: Repositories, content: LandContent): void {
+  const before = scopesOf(readLand(all));
+  clearLand(all);
+  insertLand(all, content);
+  revokeLostFeeds(all, before, scopesOf(content));
+  all.changes.note('land', 'The land was replaced.');
+}

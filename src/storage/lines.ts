@@ -1,0 +1,82 @@
+import type { Database } from 'better-sqlite3';
+import type { Line } from '../core/lines.ts';
+import type { NeighbourPair, NeighbourRule } from '../core/properties.ts';
+
+type LineRow = Omit<Line, 'unitIds'>;
+
+interface NeighbourRow {
+  unitA: number;
+  unitB: number;
+  sharedFeet: number;
+  rule: NeighbourRule | null;
+}
+
+const lineColumns = `id, property_id AS propertyId, name, kind, length_feet AS lengthFeet, width_feet AS widthFeet,
+  ready_on AS readyOn, good_until AS goodUntil`;
+
+/** Lines with the units on their sides, and pairs of neighbouring units. */
+export function lineRepository(db: Database) {
+  const list = db.prepare<[], LineRow>(`SELECT ${lineColumns} FROM line ORDER BY id`);
+  const listSides = db.prepare<[], { lineId: number; unitId: number }>(
+    'SELECT line_id AS lineId, unit_id AS unitId FROM line_unit ORDER BY rowid',
+  );
+  const insert = db.prepare(
+    `INSERT INTO line (id, property_id, name, kind, length_feet, width_feet, ready_on, good_until)
+     VALUES (@id, @propertyId, @name, @kind, @lengthFeet, @widthFeet, @readyOn, @goodUntil)`,
+  );
+  const update = db.prepare(
+    `UPDATE line SET name = @name, kind = @kind, length_feet = @lengthFeet, width_feet = @widthFeet,
+       ready_on = @readyOn, good_until = @goodUntil
+     WHERE id = @id`,
+  );
+  const insertSide = db.prepare('INSERT INTO line_unit (line_id, unit_id) VALUES (?, ?)');
+  const dropSides = db.prepare('DELETE FROM line_unit WHERE line_id = ?');
+  const listPairs = db.prepare<[], NeighbourRow>(
+    `SELECT unit_a AS unitA, unit_b AS unitB, shared_feet AS sharedFeet, rule FROM neighbour
+     ORDER BY unit_a, unit_b`,
+  );
+  const insertPair = db.prepare(
+    'INSERT INTO neighbour (unit_a, unit_b, shared_feet, rule) VALUES (?, ?, ?, ?)',
+  );
+  const dropPairs = db.prepare(
+    `DELETE FROM neighbour WHERE unit_a IN (SELECT id FROM unit WHERE property_id = @propertyId)
+       AND unit_b IN (SELECT id FROM unit WHERE property_id = @propertyId)`,
+  );
+  const saveSides = (lineId: number, unitIds: readonly number[]) => {
+    dropSides.run(lineId);
+    for (const unitId of unitIds) insertSide.run(lineId, unitId);
+  };
+  return {
+    list: (): Line[] => {
+      const sides = listSides.all();
+      return list.all().map((row) => ({
+        ...row,
+        unitIds: sides.filter((side) => side.lineId === row.id).map((side) => side.unitId),
+      }));
+    },
+    insert: (line: Line | Omit<Line, 'id'>): number => {
+      const lineId = Number(insert.run({ id: null, ...line }).lastInsertRowid);
+      saveSides(lineId, line.unitIds);
+      return lineId;
+    },
+    update: (line: Line): void => {
+      update.run(line);
+      saveSides(line.id, line.unitIds);
+    },
+    neighbours: (): NeighbourPair[] =>
+      listPairs.all().map(({ unitA, unitB, sharedFeet, rule }) => ({
+        unitIds: [unitA, unitB],
+        sharedFeet,
+        rule,
+      })),
+    insertNeighbours: (pair: NeighbourPair): void => {
+      insertPair.run(pair.unitIds[0], pair.unitIds[1], pair.sharedFeet, pair.rule);
+    },
+    dropNeighbours: (propertyId: number): void => {
+      dropPairs.run({ propertyId });
+    },
+    clear: (): void => {
+      db.exec('DELETE FROM neighbour; DELETE FROM line');
+    },
+  };
+}

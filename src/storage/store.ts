@@ -1,0 +1,186 @@
+import type { Database } from 'better-sqlite3';
+import type { Crew } from '../core/crews.ts';
+import type { IsoDate, MonthDay } from '../core/dates.ts';
+import type { LandContent, Library } from '../core/library.ts';
+import type { Operation } from '../core/operation.ts';
+import type { Outcome, Problem } from '../core/problems.ts';
+import type { Landowner, Property } from '../core/properties.ts';
+import type { AnchorName, Anchors } from '../core/seasons.ts';
+import { checkCrew } from './crews.ts';
+import { openDatabase } from './database.ts';
+import { fitDayTables } from './fit-days.ts';
+import { operationOf, type Repositories, readLand, replaceLand, repositories } from './land.ts';
+import {
+  type ImportedLine,
+  type ImportedNeighbours,
+  type ImportedUnit,
+  importUnits,
+} from './land-import.ts';
+import { checkAnchorYear, checkProperty } from './properties.ts';
+import { type BlockChange, type UnitChange, updateBlock, updateUnit } from './unit-changes.ts';
+import { worklog } from './worklog.ts';
+
+export type CrewChange = Partial<Omit<Crew, 'id' | 'kind' | 'skills'>>;
+
+export type Store = ReturnType<typeof openStore>;
+
+const unknownProperty: Problem = {
+  code: 'property-unknown',
+  message: 'This property is not on record any more.',
+};
+
+function setAnchorUsual(all: Repositories, propertyId: number, anchor: AnchorName, usual: string) {
+  const property = all.properties.find(propertyId);
+  if (!property) return [unknownProperty];
+  const anchors: Anchors = {
+    ...property.anchors,
+    usual: { ...property.anchors.usual, [anchor]: usual as MonthDay },
+  };
+  const problems = checkProperty({ ...property, anchors });
+  if (problems.length > 0) return problems;
+  all.properties.setAnchorUsual(property, anchors.usual);
+  all.changes.note('land', `The usual ${anchor} of ${property.name} was changed.`);
+  return [];
+}
+
+function setAnchorYear(
+  all: Repositories,
+  propertyId: number,
+  anchor: AnchorName,
+  value: { year: number; date: IsoDate | null; how: 'observed' | 'computed' },
+): Problem[] {
+  const property = all.properties.find(propertyId);
+  if (!property) return [unknownProperty];
+  const { year, date, how } = value;
+  if (date === null) all.properties.dropAnchorYear(propertyId, anchor, year);
+  else {
+    const problems = checkAnchorYear(year, date);
+    if (problems.length > 0) return problems;
+    all.properties.setAnchorYear(propertyId, { anchor, year, date, how });
+  }
+  all.changes.note('land', `The ${anchor} of ${property.name} in ${year} was changed.`);
+  return [];
+}
+
+function updateCrew(all: Repositories, crewId: number, change: CrewChange): Problem[] {
+  const before = all.crews.find(crewId);
+  if (!before) return [{ code: 'crew-unknown', message: 'This crew is not on record any more.' }];
+  const after: Crew = { ...before, ...change };
+  const problems = checkCrew(after);
+  if (problems.length > 0) return problems;
+  all.crews.update(after);
+  all.changes.note('people', `${after.name} was changed.`);
+  return [];
+}
+
+function addProperty(all: Repositories, property: Omit<Property, 'id'>): Outcome<number> {
+  const problems = checkProperty(property);
+  if (!all.properties.landowners().some(({ id }) => id === property.landownerId))
+    problems.push({ code: 'landowner-unknown', message: 'Landowner: pick one from the list.' });
+  if (problems.length > 0) return { ok: false, problems };
+  const id = all.properties.insert(property);
+  all.changes.note('land', `${property.name} was added.`);
+  return { ok: true, value: id };
+}
+
+function addLandowner(all: Repositories, owner: Omit<Landowner, 'id'>): Outcome<number> {
+  if (owner.name.trim() === '') {
+    const message = 'Landowner: give a name.';
+    const problem = { code: 'landowner-name', field: 'landownerName', message };
+    return { ok: false, problems: [problem] };
+  }
+  const id = all.properties.insertLandowner(owner);
+  all.changes.note('land', `${owner.name} was added.`);
+  return { ok: true, value: id };
+}
+
+/** Reads and writes of the land; each write is one transaction, with problems nothing is written. */
+function landStore(db: Database, all: Repositories) {
+  const own = (library: Library): Library => all.library.laidOver(library);
+  const operation = (library: Library): Operation => {
+    const content = readLand(all);
+    const laidOver = own(library);
+    const tables = fitDayTables(laidOver, {
+      property: content.properties[0] ?? null,
+      level: content.settings.supply.level,
+      entered: all.fitDays.entered(),
+      seriesOf: all.weather.fitDaySeries,
+    });
+    return operationOf(content, laidOver, tables);
+  };
+  return {
+    landContent: db.transaction((): LandContent => readLand(all)),
+    operation: db.transaction(operation),
+    replaceLand: db.transaction((content: LandContent): void => replaceLand(all, content))
+      .immediate,
+    importUnits: db.transaction(
+      (
+        propertyId: number,
+        units: readonly ImportedUnit[],
+        lines: readonly ImportedLine[],
+        neighbours: readonly ImportedNeighbours[],
+      ) => importUnits(all, propertyId, units, lines, neighbours),
+    ).immediate,
+    updateUnit: db.transaction((unitId: number, change: UnitChange, library: Library) =>
+      updateUnit(all, unitId, change, own(library)),
+    ).immediate,
+    updateBlock: db.transaction((blockId: number, change: BlockChange, library: Library) =>
+      updateBlock(all, blockId, change, own(library)),
+    ).immediate,
+    setAnchorUsual: db.transaction((propertyId: number, anchor: AnchorName, usual: string) =>
+      setAnchorUsual(all, propertyId, anchor, usual),
+    ).immediate,
+    setAnchorYear: db.transaction(
+      (propertyId: number, anchor: AnchorName, value: Parameters<typeof setAnchorYear>[3]) =>
+        setAnchorYear(all, propertyId, anchor, value),
+    ).immediate,
+    updateCrew: db.transaction((crewId: number, change: CrewChange) =>
+      updateCrew(all, crewId, change),
+    ).immediate,
+    addProperty: db.transaction((property: Omit<Property, 'id'>) => addProperty(all, property))
+      .immediate,
+    addLandowner: db.transaction((owner: Omit<Landowner, 'id'>) => addLandowner(all, owner))
+      .immediate,
+    setFitDays: all.fitDays.setFitDays,
+    saveSettings: all.settings.save,
+    holdDates: all.heldDates.hold,
+  };
+}
+
+/**
+ * The one database of an operation, opened and up to date. `now` gives the clock for the stamps of rows; dates
+ * of work come in as civil dates. Throws what `openDatabase` throws. Every write is one transaction; several
+ * can be put into one with `inOneTransaction`.
+ */
+export function openStore(path: string, now: () => Date) {
+  const db = openDatabase(path);
+  const all = repositories(db, now);
+  const { clear: _plans, ...plans } = all.plans;
+  const { dropInvented: _stations, ...weather } = all.weather;
+  return {
+    ...landStore(db, all),
+    /** The published tables with the user's rows laid over them. */
+    libraryWithOwnRows: all.library.laidOver,
+    saveOverride: all.library.saveOverride,
+    removeOverride: all.library.removeOverride,
+    overrides: all.library.overrides,
+    /** Rises with each committed write of land, facts, plans or weather. */
+    revision: all.changes.revision,
+    worklog: worklog({
+      db,
+      entries: all.entries,
+      changes: all.changes,
+      findUnit: all.units.find,
+      libraryWithOwnRows: all.library.laidOver,
+    }),
+    plans,
+    published: all.publication.published,
+    syncPublished: all.publication.syncPublished,
+    feeds: all.feeds,
+    weather,
+    inOneTransaction: <T>(work: () => T): T => db.transaction(work).immediate(),
+    close: (): void => {
+      db.close();
+    },
+  };
+}
