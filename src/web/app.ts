@@ -7,8 +7,15 @@ import { registerErrors } from './plugins/errors.ts';
 import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
 import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
+import { registerFeeds } from './routes/feeds.ts';
+import { registerLand } from './routes/land.ts';
+import { registerMore } from './routes/more.ts';
+import { registerPlan } from './routes/plan.ts';
+import { registerSequences } from './routes/sequences.ts';
+import { registerSettings } from './routes/settings.ts';
 import { registerToday } from './routes/today.ts';
 import { registerUnits } from './routes/units.ts';
+import { registerWorklog } from './routes/worklog.ts';
 import { registerYear } from './routes/year.ts';
 
 export interface AppOptions {
@@ -19,8 +26,15 @@ export interface AppOptions {
 
 const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeedFiles,
+  registerFeeds,
+  registerLand,
+  registerMore,
+  registerPlan,
+  registerSequences,
+  registerSettings,
   registerToday,
   registerUnits,
+  registerWorklog,
   registerYear,
 ];
 

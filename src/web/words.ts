@@ -87,7 +87,6 @@ export function money(dollars: number): string {
   return `$${number(dollars, 0)}`;
 }
 
-/** A caution about a family of work, in the order of the season sketch. */
 export const familyNames: Record<Family, string> = {
   burn: 'Burn',
   cut: 'Cut',
@@ -108,6 +107,9 @@ export const familyLetters: Record<Family, string> = {
   monitor: 'M',
   notice: 'N',
 };
+
+/** How a chip is drawn: solid, dashed, struck through, or hollow with a tick. */
+export type ChipState = 'confirmed' | 'tentative' | 'cancelled' | 'done';
 
 export const stateNames: Record<TaskState, string> = {
   planned: 'planned',

@@ -6,6 +6,7 @@ import type { PlannedTask } from '../../core/tasks.ts';
 import { todayLists } from '../../core/today.ts';
 import type { Caution, Family } from '../../core/treatments.ts';
 import type { Deps } from '../deps.ts';
+import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
 import { cautionsFor, type PlaceWords, placeWords } from './task-words.ts';
@@ -13,7 +14,7 @@ import { cautionsFor, type PlaceWords, placeWords } from './task-words.ts';
 /** One line of a list of work: chip, what, where, when, and a second line. */
 export interface TaskLine {
   family: Family;
-  isTentative: boolean;
+  chip: ChipState;
   name: string;
   place: PlaceWords;
   when: string;
@@ -73,7 +74,7 @@ function lineOf(
   const amount = [words.acres(task.areaAcres), words.crewDays(task.crewDaysTenths)];
   return {
     family: task.family,
-    isTentative: !isUnderWay,
+    chip: isUnderWay ? 'confirmed' : 'tentative',
     name: task.name,
     place: place(task),
     when: taskWhen(task),
@@ -138,7 +139,7 @@ export function todayPage(deps: Deps): TodayPage {
     soon: doable.filter((one) => !one.isNow).map((one) => one.line),
     closing: lists.closing.map(({ task, closesOn, isPlanned }) => ({
       family: task.family,
-      isTentative: true,
+      chip: 'tentative',
       name: task.name,
       place: place(task),
       when: `closes ${words.date(closesOn)}, ${words.fromToday(today, closesOn)}`,

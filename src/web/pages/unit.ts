@@ -16,6 +16,7 @@ import type { WorkEntry } from '../../core/worklog.ts';
 import type { Deps } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
 import { PageError } from '../plugins/errors.ts';
+import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { type MapShape, mapShapes } from './map-shapes.ts';
 import { type Shell, shellOf, todayAt } from './shell.ts';
@@ -30,7 +31,7 @@ export interface ChainLine {
   standing: string;
   isPast: boolean;
   isNext: boolean;
-  isTentative: boolean;
+  chip: ChipState;
   /** Dates, or why there are none. */
   when: string;
   because: string[];
@@ -85,6 +86,15 @@ export interface UnitPage {
   edit: FormState;
   entry: FormState;
 }
+
+const chipOf: Record<ChainStep['standing'], ChipState> = {
+  done: 'done',
+  'partly-done': 'confirmed',
+  'under-way': 'confirmed',
+  'not-possible': 'cancelled',
+  skipped: 'cancelled',
+  'to-do': 'tentative',
+};
 
 /** What is shown again after a form was refused; nothing else is kept. */
 export interface UnitForms {
@@ -151,7 +161,7 @@ function chainLines(
       standing: words.standingNames[step.standing],
       isPast: step.standing === 'done' || step.standing === 'skipped',
       isNext: step === next,
-      isTentative: step.standing === 'to-do',
+      chip: chipOf[step.standing],
       when: whenOf(step, task, plan),
       because: step.standing === 'done' ? [] : (task?.because ?? []),
       taskKey: step.key,

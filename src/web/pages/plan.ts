@@ -1,0 +1,237 @@
+import { type IsoDate, lastDayOf } from '../../core/dates.ts';
+import type { Operation } from '../../core/operation.ts';
+import type { Plan, PlanContent, PlanDifference } from '../../core/plans.ts';
+import type { Problem } from '../../core/problems.ts';
+import type { PlannedTask, TaskIdentity } from '../../core/tasks.ts';
+import type { Caution, Family } from '../../core/treatments.ts';
+import type { Deps, PlanningRun } from '../deps.ts';
+import { blankForm, type FormState } from '../forms/form.ts';
+import { PageError } from '../plugins/errors.ts';
+import * as words from '../words.ts';
+import { type Paged, paged } from './paging.ts';
+import { type Shell, shellOf } from './shell.ts';
+import { cautionsFor, type PlaceWords, placeWords } from './task-words.ts';
+
+/** A plan in people's terms: burns, acres, crew days and money, never points. */
+export interface PlanFigures {
+  madeOn: IsoDate;
+  span: string;
+  burnCount: number;
+  burnAcres: number;
+  otherAcres: number;
+  crewDays: number;
+  moneyUsd: number;
+  lateCount: number;
+  leftOutCount: number;
+  leftOutBurns: number;
+}
+
+export interface NotPlannedLine {
+  family: Family;
+  name: string;
+  place: PlaceWords;
+  reason: string;
+}
+
+export interface DifferenceLine {
+  name: string;
+  place: PlaceWords | null;
+  words: string;
+}
+
+export interface PlannedLine {
+  family: Family;
+  name: string;
+  place: PlaceWords;
+  when: string;
+  crewDays: string;
+  late: string;
+  isHeld: boolean;
+  holdPath: string;
+}
+
+export interface PlanPage {
+  shell: Shell;
+  inForce: PlanFigures | null;
+  staleBecause: string[];
+  run: PlanningRun | null;
+  /** Part of the time budget used, 0 to 100. */
+  runPercent: number;
+  draft: {
+    planId: number;
+    figures: PlanFigures;
+    differences: { name: string; lines: DifferenceLine[]; more: number }[];
+  } | null;
+  leftOut: NotPlannedLine[];
+  later: NotPlannedLine[];
+  tasks: Paged<PlannedLine>;
+  cautions: Caution[];
+  draftForm: FormState;
+}
+
+/** Lines of a list that may be long, shown before "and n more". */
+const linesMost = 60;
+
+function moneyOf(operation: Operation, tasks: readonly PlannedTask[]): number {
+  const cost = new Map(operation.crews.map((crew) => [crew.id, crew.costPerDayUsd]));
+  const shares = tasks.flatMap((task) => task.crewShares);
+  return shares.reduce((sum, share) => {
+    const tenths = share.days.reduce((days, day) => days + day.tenths, 0);
+    return sum + (tenths / 10) * (cost.get(share.crewId) ?? 0);
+  }, 0);
+}
+
+function figuresOf(operation: Operation, content: PlanContent): PlanFigures {
+  const { tasks, leftOut } = content;
+  const burns = tasks.filter((task) => task.family === 'burn');
+  const acres = (some: readonly PlannedTask[]) =>
+    some.reduce((sum, task) => sum + task.areaAcres, 0);
+  return {
+    madeOn: content.madeOn,
+    span: words.span(content.horizon.startsOn, lastDayOf(content.horizon)),
+    burnCount: burns.length,
+    burnAcres: acres(burns),
+    otherAcres: acres(tasks.filter((task) => ['cut', 'spray', 'plant'].includes(task.family))),
+    crewDays: tasks.reduce((sum, task) => sum + task.crewDaysTenths, 0) / 10,
+    moneyUsd: moneyOf(operation, tasks),
+    lateCount: tasks.filter((task) => task.lateDays > 0).length,
+    leftOutCount: leftOut.length,
+    leftOutBurns: leftOut.filter((task) => task.family === 'burn').length,
+  };
+}
+
+const differenceNames: Record<PlanDifference['kind'], string> = {
+  moved: 'Moved',
+  'left-out': 'Left out',
+  new: 'New',
+};
+
+function differenceWords(difference: PlanDifference): string {
+  switch (difference.kind) {
+    case 'new':
+      return words.span(difference.startsOn, difference.lastDay);
+    case 'moved': {
+      const { from, to } = difference;
+      return `from ${words.span(from.startsOn, from.lastDay)} to ${words.span(to.startsOn, to.lastDay)}`;
+    }
+    case 'left-out':
+      return difference.reason;
+  }
+}
+
+function draftOf(
+  deps: Deps,
+  operation: Operation,
+  draft: Plan,
+  inForce: Plan | null,
+): NonNullable<PlanPage['draft']> {
+  const place = placeWords(operation);
+  const tasks = new Map<string, TaskIdentity>();
+  for (const content of [inForce?.content, draft.content])
+    for (const task of [...(content?.tasks ?? []), ...(content?.leftOut ?? [])])
+      tasks.set(task.key, task);
+  const found = deps.plans.compare(draft, inForce);
+  const kinds = ['moved', 'left-out', 'new'] as const;
+  return {
+    planId: draft.id,
+    figures: figuresOf(operation, draft.content),
+    differences: kinds.map((kind) => {
+      const own = found.filter((one) => one.kind === kind);
+      return {
+        name: `${differenceNames[kind]}: ${own.length}`,
+        more: Math.max(0, own.length - linesMost),
+        lines: own.slice(0, linesMost).map((one) => {
+          const task = tasks.get(one.key);
+          return { name: one.name, place: task ? place(task) : null, words: differenceWords(one) };
+        }),
+      };
+    }),
+  };
+}
+
+function plannedLine(place: (task: TaskIdentity) => PlaceWords, task: PlannedTask): PlannedLine {
+  const dates = words.span(task.startsOn, task.lastDay);
+  return {
+    family: task.family,
+    name: task.name,
+    place: place(task),
+    when: task.tiedToKey
+      ? 'on the burn day, once called'
+      : task.isWhenFit
+        ? `one day when fit, ${dates}`
+        : dates,
+    crewDays: words.number(task.crewDaysTenths / 10),
+    late: task.lateDays > 0 ? words.count(task.lateDays, 'day') : '',
+    isHeld: task.isHeld,
+    holdPath: task.tiedToKey ? '' : `/plan/hold?task=${encodeURIComponent(task.key)}`,
+  };
+}
+
+/** What the Plan page shows; `problems` are those of a button that was refused. */
+export function planPage(
+  deps: Deps,
+  asked: string | undefined,
+  draftForm: FormState = { ...blankForm, values: { seconds: '5', seed: '1' } },
+): PlanPage {
+  const operation = deps.operation();
+  const place = placeWords(operation);
+  const inForce = deps.plans.inForce();
+  const draft = deps.plans.draft();
+  const run = deps.planning.run();
+  const tasks = (inForce?.content.tasks ?? []).toSorted((a, b) =>
+    a.startsOn < b.startsOn ? -1 : 1,
+  );
+  const list = paged(tasks, asked);
+  const notPlanned = (task: TaskIdentity & { family: Family; name: string; reason: string }) => ({
+    family: task.family,
+    name: task.name,
+    place: place(task),
+    reason: task.reason,
+  });
+  return {
+    shell: shellOf(deps, 'plan', 'Does the work fit the seasons?'),
+    inForce: inForce && figuresOf(operation, inForce.content),
+    staleBecause: deps.plans.staleBecause(),
+    run,
+    runPercent: run ? Math.min(100, Math.round((run.seconds / run.secondsBudget) * 100)) : 0,
+    draft: draft && draftOf(deps, operation, draft, inForce),
+    leftOut: (inForce?.content.leftOut ?? []).map(notPlanned),
+    later: (inForce?.content.later ?? []).map(notPlanned),
+    tasks: { ...list, rows: list.rows.map((task) => plannedLine(place, task)) },
+    cautions: cautionsFor(
+      operation,
+      tasks.map((task) => task.treatmentKey),
+    ),
+    draftForm,
+  };
+}
+
+export interface HoldPage {
+  shell: Shell;
+  taskKey: string;
+  name: string;
+  place: PlaceWords;
+  when: string;
+  form: FormState;
+}
+
+/** The page that holds a task's dates. Throws 404 when the task is not in the plan in force. */
+export function holdPage(deps: Deps, taskKey: string, refused?: FormState): HoldPage {
+  const operation = deps.operation();
+  const task = deps.plans.inForce()?.content.tasks.find((one) => one.key === taskKey);
+  if (!task) throw new PageError(404, 'This task is not in the plan in force.');
+  const held = operation.heldDates.find((one) => one.taskKey === taskKey);
+  return {
+    shell: shellOf(deps, 'plan', 'Which day should it start?'),
+    taskKey,
+    name: task.name,
+    place: placeWords(operation)(task),
+    when: words.span(task.startsOn, task.lastDay),
+    form: refused ?? { values: { startsOn: held?.startsOn ?? task.startsOn }, problems: [] },
+  };
+}
+
+/** The form of the page with the problems of a refused button. */
+export function refusedForm(form: FormState, problems: Problem[]): FormState {
+  return { values: { seconds: '5', seed: '1', ...form.values }, problems };
+}

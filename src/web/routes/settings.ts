@@ -1,0 +1,204 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { Static } from 'typebox';
+import type { Weights } from '../../core/costs.ts';
+import { type IsoDate, parseMonthDay, yearOf } from '../../core/dates.ts';
+import type { Problem } from '../../core/problems.ts';
+import type { Property } from '../../core/properties.ts';
+import { type AnchorName, anchorNames } from '../../core/seasons.ts';
+import type { CrewChange, Deps } from '../deps.ts';
+import { type FormState, idOf, postForm, seeOther } from '../forms/form.ts';
+import { anchorsForm, crewForm, fitDaysForm, supplyForm, weightsForm } from '../forms/settings.ts';
+import { parseSpans } from '../forms/spans.ts';
+import { buttonForm } from '../forms/worklog.ts';
+import { renderPane } from '../htmx.ts';
+import { settingsPage } from '../pages/settings.ts';
+import { todayAt } from '../pages/shell.ts';
+import { PageError } from '../plugins/errors.ts';
+import { anchorWords, monthNames } from '../words.ts';
+
+/** Back to the form that was saved, or the page again with what is wrong. */
+async function answer(
+  deps: Deps,
+  request: FastifyRequest,
+  reply: FastifyReply,
+  id: string,
+  form: FormState,
+  problems: Problem[],
+): Promise<unknown> {
+  if (problems.length === 0) return seeOther(reply, `/settings#${id}`);
+  reply.code(422);
+  const page = settingsPage(deps, { id, state: { ...form, problems } });
+  return renderPane(request, reply, { page: 'settings/show' }, page);
+}
+
+function registerFigures(app: FastifyInstance, deps: Deps): void {
+  postForm(app, '/settings/weights', weightsForm, async (submission, request, reply) => {
+    const { settings } = deps.operation();
+    const problems = submission.ok
+      ? deps.land.updateSettings({
+          ...settings,
+          weights: submission.values as unknown as Weights,
+        })
+      : submission.form.problems;
+    return answer(deps, request, reply, 'weights', submission.form, problems);
+  });
+  postForm(app, '/settings/supply', supplyForm, async (submission, request, reply) => {
+    let { problems } = submission.form;
+    if (submission.ok) {
+      const { values } = submission;
+      problems = deps.land.updateSettings({
+        ...deps.operation().settings,
+        supply: {
+          level: values.level,
+          weekdayShare: values.weekdayPercent / 100,
+          usedShare: values.usedPercent / 100,
+        },
+        seasonsAfter: values.seasonsAfter,
+        shareBlackPercentLeast: values.shareBlackPercentLeast,
+      });
+    }
+    return answer(deps, request, reply, 'supply', submission.form, problems);
+  });
+}
+
+type AnchorValues = Record<string, string | null>;
+
+function anchorProblems(values: AnchorValues, year: number): Problem[] {
+  return anchorNames.flatMap((anchor): Problem[] => {
+    const problems: Problem[] = [];
+    const usual = `usual-${anchor}`;
+    const observed = `observed-${anchor}`;
+    if (!parseMonthDay(values[usual] ?? ''))
+      problems.push({
+        code: 'month-day',
+        field: usual,
+        message: `${anchorWords[anchor]}, usual: write month and day, such as 04-12.`,
+      });
+    const date = values[observed] as IsoDate | null;
+    if (date && yearOf(date) !== year)
+      problems.push({
+        code: 'other-year',
+        field: observed,
+        message: `${anchorWords[anchor]}, this year: write a day of ${year}.`,
+      });
+    return problems;
+  });
+}
+
+/** Sets what differs from before, one anchor after another, and stops at the first problem. */
+function saveAnchors(
+  deps: Deps,
+  property: Property,
+  values: AnchorValues,
+  year: number,
+): Problem[] {
+  const observedOf = (anchor: AnchorName) =>
+    property.anchors.byYear.find((row) => row.anchor === anchor && row.year === year)?.date ?? null;
+  for (const anchor of anchorNames) {
+    const usual = values[`usual-${anchor}`] ?? '';
+    const date = (values[`observed-${anchor}`] ?? null) as IsoDate | null;
+    const problems: Problem[] = [];
+    if (usual !== property.anchors.usual[anchor])
+      problems.push(...deps.land.setAnchor(property.id, anchor, { usual }));
+    if (date !== observedOf(anchor))
+      problems.push(...deps.land.setAnchor(property.id, anchor, { year, date, how: 'observed' }));
+    if (problems.length > 0) return problems;
+  }
+  return [];
+}
+
+function crewChange(values: Static<typeof crewForm.schema>): {
+  change: CrewChange;
+  problems: Problem[];
+} {
+  const daysOff = parseSpans(values.daysOff, 'daysOff', crewForm.labels['daysOff'] ?? '');
+  const onSpans = parseSpans(values.onSpans, 'onSpans', crewForm.labels['onSpans'] ?? '');
+  const workdays = [...new Set(values.workdays ?? [])].sort();
+  const problems = [...daysOff.problems, ...onSpans.problems];
+  if (workdays.length === 0)
+    problems.push({
+      code: 'no-workday',
+      field: 'workdays',
+      message: 'Workdays: tick at least one day of the week.',
+    });
+  return {
+    problems,
+    change: {
+      name: values.name,
+      peopleCount: values.peopleCount,
+      spreadDaysPerWeek: values.spreadDaysPerWeek,
+      costPerDayUsd: values.costPerDayUsd,
+      workdays,
+      daysOff: daysOff.ranges,
+      onSpans: onSpans.ranges.length > 0 ? onSpans.ranges : null,
+    },
+  };
+}
+
+function registerPeopleAndSeasons(app: FastifyInstance, deps: Deps): void {
+  postForm(app, '/settings/anchors/:id', anchorsForm, async (submission, request, reply) => {
+    const property = deps.operation().properties.find((one) => one.id === idOf(request));
+    if (!property) throw new PageError(404, 'There is no property at this address.');
+    const year = yearOf(todayAt(deps, property));
+    let { problems } = submission.form;
+    if (submission.ok) {
+      const values = submission.values as AnchorValues;
+      problems = anchorProblems(values, year);
+      if (problems.length === 0) problems = saveAnchors(deps, property, values, year);
+    }
+    return answer(deps, request, reply, `anchors-${property.id}`, submission.form, problems);
+  });
+  postForm(app, '/settings/crews/:id', crewForm, async (submission, request, reply) => {
+    const crewId = idOf(request);
+    if (!deps.operation().crews.some((crew) => crew.id === crewId))
+      throw new PageError(404, 'There is no crew at this address.');
+    let { problems } = submission.form;
+    if (submission.ok) {
+      const read = crewChange(submission.values);
+      problems = read.problems;
+      if (problems.length === 0) problems = deps.land.updateCrew(crewId, read.change);
+    }
+    return answer(deps, request, reply, `crew-${crewId}`, submission.form, problems);
+  });
+}
+
+function registerFitDays(app: FastifyInstance, deps: Deps): void {
+  const keyOf = (request: FastifyRequest) => {
+    const { key } = request.params as { key: string };
+    if (!deps.operation().fitDays.some((table) => table.prescriptionKey === key))
+      throw new PageError(404, 'There is no fit-day table at this address.');
+    return key;
+  };
+  postForm(app, '/settings/fit-days/:key', fitDaysForm, async (submission, request, reply) => {
+    const key = keyOf(request);
+    let { problems } = submission.form;
+    if (submission.ok) {
+      const values = submission.values as Record<string, number>;
+      problems = deps.land.setFitDays(
+        key,
+        monthNames.map((_, at) => values[`m${at + 1}`] ?? 0),
+      );
+    }
+    return answer(deps, request, reply, `fit-${key}`, submission.form, problems);
+  });
+  postForm(
+    app,
+    '/settings/fit-days/:key/default',
+    buttonForm,
+    async (submission, request, reply) => {
+      const key = keyOf(request);
+      const problems = deps.land.setFitDays(key, null);
+      return answer(deps, request, reply, `fit-${key}`, submission.form, problems);
+    },
+  );
+}
+
+/** `/settings`: every figure the plan uses that is not on a unit, each with where it comes from. */
+export function registerSettings(app: FastifyInstance, deps: Deps): void {
+  app.get('/settings', async (request, reply) =>
+    renderPane(request, reply, { page: 'settings/show' }, settingsPage(deps)),
+  );
+  registerFigures(app, deps);
+  registerPeopleAndSeasons(app, deps);
+  registerFitDays(app, deps);
+}
