@@ -1,11 +1,11 @@
 import type { Block } from '../blocks.ts';
 import { type ChainStep, chainOf, sequenceOf, treatmentOf, unitsOf } from '../chains.ts';
-import { addDays, type DateRange, daysBetween, type IsoDate } from '../dates.ts';
+import { type DateRange, daysBetween, type IsoDate } from '../dates.ts';
 import { type LagRule, lagRule } from '../lags.ts';
 import { needsWork } from '../lines.ts';
 import type { Operation } from '../operation.ts';
 import type { Property } from '../properties.ts';
-import { lastFireThatCounts, rotationOf } from '../rotation.ts';
+import { fireStatus, lastFireThatCounts, rotationOf } from '../rotation.ts';
 import type { Lag, Sequence, Step } from '../sequences.ts';
 import type { TaskIdentity } from '../tasks.ts';
 import type { Treatment } from '../treatments.ts';
@@ -143,7 +143,9 @@ function factBeforeFirstCycle(
 ): { endedOn: IsoDate; name: string } | null {
   const { operation, block, sequence, today } = context;
   if (lag.kind === 'rotation') {
-    const last = lastBlockFire(operation, block, today);
+    // In thirds a fire since the start belongs to one part and says nothing of the others.
+    const asOf = sequence.partsCount > 1 ? (block.sequenceStartsOn ?? today) : today;
+    const last = lastBlockFire(operation, block, asOf);
     return last ? { endedOn: last, name: 'the last fire' } : null;
   }
   const before = sequence.steps.find((step) => step.key === lag.afterStepKey);
@@ -159,9 +161,36 @@ function factBeforeFirstCycle(
   return last ? { endedOn: last, name: before.name } : null;
 }
 
+/** A step that nothing in its sequence dates: it waits for no other step, and no other step asks for it. */
+function startsCycle(sequence: Sequence, step: Step): boolean {
+  const isAskedFor = sequence.steps.some((other) =>
+    other.lags.some((lag) => lag.afterStepKey === step.key && lag.link === 'both'),
+  );
+  return step.lags.length === 0 && !isAskedFor;
+}
+
+/** Such a step repeats with the cycle: due a repeat after its last time, at the least two months short of it. */
+function repeatLag(context: BlockContext, step: Step): Lag {
+  const { repeat } = context.sequence;
+  const rotation = rotationOf(context.operation, context.block);
+  const years = repeat.kind === 'rotation' && rotation ? rotation.targetYears : repeat.years;
+  return {
+    afterStepKey: step.key,
+    cycle: 'previous',
+    kind: 'fixed',
+    least: { days: Math.round(years * 365) - 60 },
+    target: { years },
+    most: null,
+    mostIsHard: false,
+    link: 'needs',
+  };
+}
+
 function linksOf(context: BlockContext, of: ChainStep, step: Step): JobLink[] {
   const rotation = rotationOf(context.operation, context.block);
-  return step.lags.flatMap((lag): JobLink[] => {
+  const lags =
+    of.cycle > 1 && startsCycle(context.sequence, step) ? [repeatLag(context, step)] : step.lags;
+  return lags.flatMap((lag): JobLink[] => {
     const rule = lagRule(lag, rotation);
     const isBoth = lag.link === 'both';
     const steps = forerunnersOf(context, of, lag);
@@ -260,9 +289,9 @@ export function landJobs(
     if (chain.length === 0) continue;
     const context = { operation, block, property, sequence, chain, jobs: new Map(), today };
     const jobs = blockJobs(context, groupCount);
-    const last = lastBlockFire(operation, block, today);
-    const rotation = rotationOf(operation, block);
-    const isOverdue = !!rotation && (!last || addDays(last, 365 * rotation.mostYears) < today);
+    const isOverdue = unitsOf(operation, block).some((unit) =>
+      ['overdue', 'no-fire-on-record'].includes(fireStatus(operation, unit, today).kind),
+    );
     for (const job of jobs) {
       job.isOverdueForFire = isOverdue && job.treatments[0]?.family === 'burn';
       all.push(job);

@@ -1,4 +1,4 @@
-import { addDays, type DateRange, fromDay, type IsoDate, toDay } from '../dates.ts';
+import { addDays, type DateRange, firstDayIn, fromDay, type IsoDate, toDay } from '../dates.ts';
 import { earliestAfter, type LagRule, lagCalendarOf, latestAfter } from '../lags.ts';
 import type { Operation } from '../operation.ts';
 import type { PlanContent } from '../plans.ts';
@@ -131,6 +131,12 @@ function factLimits(job: LandJob, stretches: DateRange[], horizon: DateRange): F
     dueOn: null,
     staleFrom: null,
   };
+  const { heldUntilYear } = job.block;
+  if (heldUntilYear !== null && job.treatments[0]?.family === 'burn')
+    limits.from = Math.max(
+      limits.from,
+      toDay(firstDayIn(heldUntilYear, job.property.burningSeasonStart)),
+    );
   const waitsForJobs = job.links.some((link) => 'job' in link.forerunner && !link.isBoth);
   for (const link of job.links) {
     if ('job' in link.forerunner) continue;

@@ -60,11 +60,6 @@ export function planContent(
         reason: reason.words,
         cost,
       });
-    const tied = job.tied.map((one) => ({
-      one,
-      reason: `goes with ${job.name}, which is not in the plan`,
-    }));
-    for (const { one, reason: why } of tied) content.later.push(laterTask(one, why));
   });
   content.tasks.sort((a, b) =>
     a.startsOn === b.startsOn ? (a.key < b.key ? -1 : 1) : a.startsOn < b.startsOn ? -1 : 1,

@@ -69,23 +69,29 @@ export function leftOutReason(
   const job = problem.jobs[task] as LandJob;
   const model = problem.model.tasks[task];
   const horizonEnd = dateWords(fromDay(toDay(problem.horizon.endsBefore) - 1));
-  for (const edge of problem.model.edges) {
-    const other =
-      edge.succ === task ? edge.pred : edge.isBoth && edge.pred === task ? edge.succ : -1;
-    if (other < 0 || (choice[other] ?? -1) >= 0) continue;
-    // A line is not in the plan because its burn is not: ask the burn, not the line.
-    const asksBack = edge.isBoth && edge.succ === task;
-    if (asksBack && (problem.options[other]?.length ?? 0) > 0) continue;
-    const before = asksBack
-      ? noOptionReason(operation, problem, other, horizonEnd)
-      : leftOutReason(operation, problem, choice, other, dropped);
+  const carrier = burnWithout(problem, choice, task);
+  if (carrier >= 0)
     return {
-      isLater: before.isLater,
-      words: `goes with ${problem.jobs[other]?.name ?? 'a step'}, which is not in the plan: ${before.words}`,
+      isLater: true,
+      words: `goes with ${nameOf(problem, carrier)}, which is not in the plan`,
     };
-  }
+  const before = problem.model.edges.find(
+    (edge) => edge.succ === task && !edge.isBoth && (choice[edge.pred] ?? -1) < 0,
+  );
+  if (before)
+    return {
+      isLater: true,
+      words: `waits for ${nameOf(problem, before.pred)}, which is not in the plan`,
+    };
   if (problem.options[task]?.length === 0)
     return noOptionReason(operation, problem, task, horizonEnd);
+  const stuck = problem.model.edges.find(
+    (edge) => edge.succ === task && edge.isBoth && problem.options[edge.pred]?.length === 0,
+  );
+  if (stuck) {
+    const why = noOptionReason(operation, problem, stuck.pred, horizonEnd);
+    return { ...why, words: `needs ${nameOf(problem, stuck.pred)}, and ${why.words}` };
+  }
   if (model?.dropCost === 0)
     return { isLater: true, words: `is due after the horizon, which ends on ${horizonEnd}` };
   if (dropped.has(task))
@@ -95,6 +101,16 @@ export function leftOutReason(
     };
   return { isLater: false, words: shortageWords(problem, choice, task, job, horizonEnd) };
 }
+
+/** The burn that a line or check is made for, when the burn is not in the plan; -1 otherwise. */
+function burnWithout(problem: LandProblem, choice: readonly number[], task: number): number {
+  const edge = problem.model.edges.find(
+    (one) => one.isBoth && one.pred === task && (choice[one.succ] ?? -1) < 0,
+  );
+  return edge ? edge.succ : -1;
+}
+
+const nameOf = (problem: LandProblem, task: number) => problem.jobs[task]?.name ?? 'a step';
 
 function noOptionReason(
   operation: Operation,

@@ -1,0 +1,67 @@
+import { type DateRange, type IsoDate, isoDate, monthDay } from '../core/dates.ts';
+import type { Library } from '../core/library.ts';
+import type { Operation } from '../core/operation.ts';
+import { calendarEntries } from '../core/publication.ts';
+import { horizonFrom } from '../core/seasons.ts';
+import { loadLibrary } from '../reference/library.ts';
+import { openStore, type Store } from '../storage/store.ts';
+
+/** The database of an operation with the library, and the few things that hang on both. */
+export interface OperationFile {
+  store: Store;
+  library: Library;
+  /** The snapshot as of now; read again only after a write. */
+  operation(): Operation;
+  /** Today in a zone, or in that of the first property; fixed by `--today`. */
+  today(timeZone?: string): IsoDate;
+  horizon(operation: Operation): DateRange;
+  /** Brings the published tasks in line with the plan in force and the facts. */
+  publish(): void;
+  close(): void;
+}
+
+/** Civil date in an IANA zone at an instant. */
+export function dateIn(timeZone: string, at: Date): IsoDate {
+  const parts = new Intl.DateTimeFormat('en-US', {
+    timeZone,
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+  }).formatToParts(at);
+  const part = (type: string) => parts.find((one) => one.type === type)?.value ?? '';
+  return isoDate(`${part('year')}-${part('month')}-${part('day')}`);
+}
+
+/** Opens (and makes or migrates) the database. Throws with a plain sentence when it cannot. */
+export function openOperationFile(path: string, fixedToday: IsoDate | null): OperationFile {
+  const store = openStore(path, () => new Date());
+  const library = loadLibrary();
+  let snapshot: { revision: number; operation: Operation } | null = null;
+  const operation = (): Operation => {
+    const revision = store.revision();
+    if (snapshot?.revision !== revision)
+      snapshot = { revision, operation: store.operation(library) };
+    return snapshot.operation;
+  };
+  const today = (timeZone?: string): IsoDate =>
+    fixedToday ?? dateIn(timeZone ?? operation().properties[0]?.timeZone ?? 'UTC', new Date());
+  return {
+    store,
+    library,
+    operation,
+    today,
+    horizon: (now) =>
+      horizonFrom(
+        today(),
+        now.properties[0]?.burningSeasonStart ?? monthDay('07-01'),
+        now.settings.seasonsAfter,
+      ),
+    publish: () => {
+      const now = store.operation(library);
+      const plan = store.plans.inForce();
+      const entries = calendarEntries(now, plan?.content ?? null, today(), store.published());
+      store.syncPublished(entries, new Set());
+    },
+    close: () => store.close(),
+  };
+}
