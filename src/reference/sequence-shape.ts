@@ -64,7 +64,7 @@ function stepProblems(sequence: Sequence, step: Step, isBurn: boolean): string[]
 
 /**
  * Work that may be split over places or weeks must not lie between two other steps: its pieces would tie them twice.
- * A step of single units may have at most one neighbour of the whole block.
+ * A step of single units may have at most one neighbour of the whole block, and none when its cycles are chained.
  */
 function middleProblems(
   steps: readonly Step[],
@@ -74,14 +74,15 @@ function middleProblems(
   return steps.flatMap((step) => {
     const near = links.flatMap(([a, b]) => (a === step.key ? [b] : b === step.key ? [a] : []));
     const treatment = treatmentOf(step);
-    if (near.length < 2 || !treatment) return [];
+    const isChained = step.lags.some((lag) => lag.cycle === 'previous');
+    if (near.length + (isChained ? 1 : 0) < 2 || !treatment) return [];
     if (treatment.duration === 'spread')
       return [`step ${step.key}: spread work must hang on one other step only`];
     const wholeBlock = near.filter((key) => {
       const other = steps.find((one) => one.key === key);
       return other && treatmentOf(other)?.scope !== 'unit';
     });
-    return treatment.scope === 'unit' && wholeBlock.length > 1
+    return treatment.scope === 'unit' && wholeBlock.length > (isChained ? 0 : 1)
       ? [`step ${step.key}: work on single units must not lie between two steps of the whole block`]
       : [];
   });

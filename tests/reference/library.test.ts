@@ -345,6 +345,15 @@ describe('a bad row is refused by file, row and field', () => {
       /step thin: spread work must hang on one other step/,
     ],
     [
+      'work on the whole block beside chained work on single units',
+      'sequences.json',
+      'quail-field-thirds',
+      (row) => {
+        stepOf(row, 'coveys')['treatmentKeys'] = ['fuel-check'];
+      },
+      /step disk: work on single units must not lie between/,
+    ],
+    [
       'rotation lag on work that is no burn',
       'sequences.json',
       'quail-field-thirds',
