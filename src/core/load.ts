@@ -13,6 +13,13 @@ import {
   yearOf,
 } from './dates.ts';
 import type { Operation } from './operation.ts';
+import {
+  firstDayOfPool,
+  landWeeks,
+  poolDays,
+  poolOfDay,
+  poolTenths,
+} from './schedule/land-weeks.ts';
 import type { PlannedTask } from './tasks.ts';
 import type { WorkEntry } from './worklog.ts';
 
@@ -185,4 +192,57 @@ export function tightestWeeks(weeks: readonly LoadSpan[], count: number): LoadSp
     .filter((week) => week.needTenths > 0)
     .sort((a, b) => left(a) - left(b) || (a.span.startsOn < b.span.startsOn ? -1 : 1))
     .slice(0, count);
+}
+
+/** Planned burns of one prescription in a two-week span against what its fit days allow. */
+export interface BurnCount {
+  burns: PlannedTask[];
+  /** Likely burns, in tenths. */
+  supplyTenths: number;
+}
+
+/** A two-week span of the plan with its burns; fit days of a span are pooled. */
+export interface BurnSpan {
+  /** The part of the two weeks inside the range asked for. */
+  span: DateRange;
+  /** By prescription key; a block without a prescription counts only among all. */
+  byPrescription: Map<string, BurnCount>;
+  /** All burns against the largest supply: one burn boss holds one fire a day. */
+  all: BurnCount;
+}
+
+/**
+ * Expected burn days against planned burns by two-week span, counted as the scheduler counts them. Every span
+ * of the range is returned, in order.
+ */
+export function burnSpans(
+  operation: Operation,
+  tasks: readonly PlannedTask[],
+  range: DateRange,
+): BurnSpan[] {
+  const weeks = landWeeks(operation, range);
+  const keyOfBlock = new Map(operation.blocks.map((block) => [block.id, block.prescriptionKey]));
+  const burns = tasks.filter((task) => task.isWhenFit);
+  const spans: BurnSpan[] = [];
+  const lastDay = toDay(range.endsBefore) - 1;
+  for (let pool = poolOfDay(toDay(range.startsOn)); firstDayOfPool(pool) <= lastDay; pool++) {
+    const own = burns.filter((task) => poolOfDay(toDay(task.startsOn)) === pool);
+    const byPrescription = new Map(
+      operation.fitDays.map((table): [string, BurnCount] => [
+        table.prescriptionKey,
+        {
+          burns: own.filter((task) => keyOfBlock.get(task.blockId) === table.prescriptionKey),
+          supplyTenths: poolTenths(operation, weeks, table.fitDays, pool),
+        },
+      ]),
+    );
+    const supplies = [...byPrescription.values()].map((count) => count.supplyTenths);
+    const firstDay = fromDay(firstDayOfPool(pool));
+    spans.push({
+      span: cut({ startsOn: firstDay, endsBefore: addDays(firstDay, poolDays) }, range),
+      byPrescription,
+      all: { burns: own, supplyTenths: Math.max(0, ...supplies) },
+    });
+  }
+  return spans;
 }

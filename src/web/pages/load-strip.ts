@@ -46,8 +46,8 @@ export function xOf(scale: TimeScale, date: IsoDate): number {
 }
 
 /**
- * Month boundaries. January and the first month carry their year, alone where there is no room for both; a name
- * is left out where its month has less than 24 pixels.
+ * Month boundaries. January and the first month carry their year where there is room for both, else January is
+ * named by the year alone; a name is left out where its month has less than 24 pixels.
  */
 export function monthMarks(scale: TimeScale): MonthMark[] {
   return monthsOf(scale).map((month, index) => {
@@ -56,7 +56,8 @@ export function monthMarks(scale: TimeScale): MonthMark[] {
     const isYearNamed = month.startsOn.slice(5, 7) === '01' || index === 0;
     const short = words.monthNames[Number(month.startsOn.slice(5, 7)) - 1] ?? '';
     const year = month.startsOn.slice(0, 4);
-    if (isYearNamed) return { x, name: room < 60 ? year : `${short} ${year}` };
+    if (isYearNamed && room >= 60) return { x, name: `${short} ${year}` };
+    if (isYearNamed && index > 0) return { x, name: year };
     return { x, name: room < 24 ? '' : short };
   });
 }
