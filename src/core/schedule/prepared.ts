@@ -57,33 +57,17 @@ export function prepare(model: Model): Prepared {
   const free = Int32Array.from(model.capacities);
   for (const task of model.tasks)
     if (task.pinned >= 0) takeUses(free, task.options[task.pinned]!.uses);
-  const kept = model.tasks.map((task) => {
+  const uses = model.tasks.map((task) => task.options.map((option) => mergedUses(option.uses)));
+  const kept = model.tasks.map((task, at) => {
     if (task.pinned >= 0) return [task.pinned];
-    const fitting = task.options.flatMap((option, at) => (fits(free, option.uses) ? [at] : []));
+    const fitting = [...task.options.keys()].filter((option) => fits(free, uses[at]![option]!));
     return fitting.sort((a, b) => task.options[a]!.from - task.options[b]!.from || a - b);
   });
-  const options = model.tasks.flatMap((task, at) =>
-    kept[at]!.map((index) => ({
-      ...task.options[index]!,
-      uses: task.pinned >= 0 ? [] : mergedUses(task.options[index]!.uses),
-      index,
-    })),
-  );
-  tightenRows(
-    free,
-    options.map((option) => option.uses),
-  );
   const order = treeOrder(model);
-  const flatUses = options.flatMap((option) => option.uses);
   const prepared: Prepared = {
     model,
     optionFirst: runningTotal(kept.map((list) => list.length)),
-    from: Int32Array.from(options, (option) => option.from),
-    cost: Float64Array.from(options, (option) => option.cost),
-    useFirst: runningTotal(options.map((option) => option.uses.length / 2)),
-    useRow: Int32Array.from(flatUses.filter((_, at) => at % 2 === 0)),
-    useQuantity: Int32Array.from(flatUses.filter((_, at) => at % 2 === 1)),
-    original: Int32Array.from(options, (option) => option.index),
+    ...flatOptions(model, uses, kept),
     dropCost: Float64Array.from(model.tasks, (task) => task.dropCost),
     isPinned: Uint8Array.from(model.tasks, (task) => (task.pinned >= 0 ? 1 : 0)),
     free,
@@ -91,6 +75,7 @@ export function prepare(model: Model): Prepared {
     groupTasks: Int32Array.from(order.groups.flat()),
     links: [],
   };
+  tightenRows(prepared);
   prepared.links = model.tasks.map((_, task) => {
     const edge = order.edgeToParent[task];
     return edge ? linkOf(prepared, edge, task, kept) : null;
@@ -98,15 +83,47 @@ export function prepare(model: Model): Prepared {
   return prepared;
 }
 
+function flatOptions(model: Model, uses: number[][][], kept: number[][]) {
+  const optionCount = kept.reduce((count, list) => count + list.length, 0);
+  const from = new Int32Array(optionCount);
+  const cost = new Float64Array(optionCount);
+  const original = new Int32Array(optionCount);
+  const useFirst = new Int32Array(optionCount + 1);
+  const useRow: number[] = [];
+  const useQuantity: number[] = [];
+  let at = 0;
+  model.tasks.forEach((task, taskAt) => {
+    for (const index of kept[taskAt]!) {
+      from[at] = task.options[index]!.from;
+      cost[at] = task.options[index]!.cost;
+      original[at] = index;
+      const own = task.pinned >= 0 ? [] : uses[taskAt]![index]!;
+      for (let use = 0; use < own.length; use += 2) {
+        useRow.push(own[use]!);
+        useQuantity.push(own[use + 1]!);
+      }
+      useFirst[++at] = useRow.length;
+    }
+  });
+  return {
+    from,
+    cost,
+    original,
+    useFirst,
+    useRow: Int32Array.from(useRow),
+    useQuantity: Int32Array.from(useQuantity),
+  };
+}
+
 /**
  * What is free of a row drops to a multiple of the greatest common divisor of all that draws on it: 46
  * tenths of a day for burns of 10 are 40. Plans stay the same; the bound and the prices gain.
  */
-function tightenRows(free: Int32Array, usesOfOptions: number[][]): void {
+function tightenRows({ free, useRow, useQuantity }: Prepared): void {
   const divisor = new Int32Array(free.length);
-  for (const uses of usesOfOptions)
-    for (let at = 0; at < uses.length; at += 2)
-      divisor[uses[at]!] = commonDivisor(divisor[uses[at]!]!, uses[at + 1]!);
+  useRow.forEach((row, use) => {
+    divisor[row] = commonDivisor(divisor[row]!, useQuantity[use]!);
+  });
   divisor.forEach((part, row) => {
     if (part > 1 && free[row]! > 0) free[row]! -= free[row]! % part;
   });
@@ -123,14 +140,18 @@ function takeUses(free: Int32Array, uses: number[]): void {
 }
 
 function fits(free: Int32Array, uses: number[]): boolean {
-  const merged = mergedUses(uses);
-  for (let at = 0; at < merged.length; at += 2)
-    if (merged[at + 1]! > free[merged[at]!]!) return false;
+  for (let at = 0; at < uses.length; at += 2) if (uses[at + 1]! > free[uses[at]!]!) return false;
   return true;
 }
 
-/** One pair a row, no zero quantities. */
+/** One pair a row, no zero quantities; the list itself when it is so already. */
 function mergedUses(uses: number[]): number[] {
+  let isPlain = true;
+  for (let at = 0; at < uses.length && isPlain; at += 2) {
+    if (uses[at + 1]! <= 0) isPlain = false;
+    for (let other = 0; other < at; other += 2) if (uses[other] === uses[at]) isPlain = false;
+  }
+  if (isPlain) return uses;
   const total = new Map<number, number>();
   for (let at = 0; at < uses.length; at += 2)
     if (uses[at + 1]! > 0) total.set(uses[at]!, (total.get(uses[at]!) ?? 0) + uses[at + 1]!);

@@ -28,6 +28,8 @@ export interface PlanState {
   groupIdeal: Float64Array;
 }
 
+/** Iterations between two looks at the budget; fixed, so that a counted budget always gives one plan. */
+export const stepIterations = 8;
 /** First temperature as a share of the mean cost of a group; found by trial on problems of 25 to 500 units. */
 const startHeat = 1.5;
 /** A round of pricing every so many iterations, and so many rounds. */
@@ -106,6 +108,16 @@ export function createSearch(model: Model, seed: number): Search {
       return bestChoice.reduce((count, option) => (option < 0 ? count + 1 : count), 0);
     },
   };
+}
+
+/** A whole search with a counted budget: the plan depends on model, seed and count alone. */
+export function searchCounted(model: Model, seed: number, iterationCount: number): Search {
+  const search = createSearch(model, seed);
+  while (search.iterations < iterationCount) {
+    const left = iterationCount - search.iterations;
+    search.step(Math.min(stepIterations, left), search.iterations / iterationCount);
+  }
+  return search;
 }
 
 /** Costs are whole numbers, so a bound rounds up; a little is taken off for the rounding of the sums. */

@@ -1,0 +1,34 @@
+import type { Model, ModelSolution } from '../core/schedule/model.ts';
+
+/** Counted in iterations (the same plan every time) or in seconds of wall time. */
+export type SearchLimits = { seed: number; iterations: number } | { seed: number; seconds: number };
+
+/** First message to the child. */
+export interface SearchOrder {
+  model: Model;
+  limits: SearchLimits;
+}
+
+/** How far a search is. `solution` comes along when it is better than the one sent before. */
+export interface SearchProgress {
+  seconds: number;
+  iterations: number;
+  cost: number;
+  /** No plan costs less; null while nothing is proven. */
+  bound: number | null;
+  leftOut: number;
+  solution: ModelSolution | null;
+}
+
+/** From the child. */
+export type SearchReport = { kind: 'progress' | 'done'; progress: SearchProgress };
+
+export interface SearchResult {
+  solution: ModelSolution;
+  bound: number | null;
+  leftOut: number;
+  seconds: number;
+  iterations: number;
+  /** `done`: the budget was spent; `stopped`: on request; `broken`: the child ended early, this was its best. */
+  end: 'done' | 'stopped' | 'broken';
+}
