@@ -121,6 +121,7 @@ function treatment(key: string, name: string, own: Partial<Treatment>): Treatmen
     skills: [],
     gear: [],
     kit: '',
+    prescriptionKey: null,
     stemInchesMost: null,
     speciesGroups: [],
     cautionKeys: [],

@@ -69,7 +69,10 @@ function lagSentence(sequence: Sequence, lag: Lag): string {
   if (lag.kind === 'rotation' && !sequence.rotation)
     return `After ${of}: by the fire return interval of the natural community.`;
   const rule = lagRule(lag, sequence.rotation);
-  const parts = [`at least ${lagWords(rule.least)}`];
+  const leastWords = lagWords(rule.least);
+  const parts = [
+    leastWords === 'the same day' ? 'the same day or later' : `at least ${leastWords}`,
+  ];
   if (rule.target) parts.push(`wished within ${lagWords(rule.target)}`);
   if (rule.most)
     parts.push(`at most ${lagWords(rule.most)}${rule.mostIsHard ? '' : ' (later counts as late)'}`);

@@ -52,6 +52,7 @@ export interface EntryLine {
   when: string;
   family: Family;
   name: string;
+  chip: ChipState;
   outcome: string;
   facts: string;
 }
@@ -94,6 +95,13 @@ const chipOf: Record<ChainStep['standing'], ChipState> = {
   'not-possible': 'cancelled',
   skipped: 'cancelled',
   'to-do': 'tentative',
+};
+
+const outcomeChips: Record<WorkEntry['outcome'], ChipState> = {
+  done: 'done',
+  partly: 'confirmed',
+  'under-way': 'confirmed',
+  'not-possible': 'cancelled',
 };
 
 /** What is shown again after a form was refused; nothing else is kept. */
@@ -195,6 +203,7 @@ export function entryLine(operation: Operation, entry: WorkEntry): EntryLine {
     when: words.entryDate(entry.doneOn, entry.precision),
     family: treatment?.family ?? 'notice',
     name: treatment?.name ?? entry.treatmentKey,
+    chip: outcomeChips[entry.outcome],
     outcome: words.outcomeNames[entry.outcome],
     facts: entryFacts(entry),
   };

@@ -1,0 +1,516 @@
+import { describe, expect, it } from 'vitest';
+import { buildApp } from '../../src/web/app.ts';
+import { type FakeState, fakeDeps } from '../support/fake-deps.ts';
+import { fieldsOf, getPage, sendForm } from '../support/page.ts';
+import { fakeDraft } from '../support/plan.ts';
+
+interface Case {
+  name: string;
+  /** Page that holds the form. */
+  page: string;
+  action: string;
+  change: Record<string, string | string[]>;
+  /** Field that the page must name, with the start of its sentence. */
+  field: string;
+  message: RegExp;
+}
+
+const unit = { page: '/units/2', action: '/units/2' };
+const entry = { page: '/units/2', action: '/units/2/entries' };
+const crew = { page: '/settings', action: '/settings/crews/1' };
+const anchors = { page: '/settings', action: '/settings/anchors/1' };
+const start = { page: '/land/start', action: '/land/start' };
+const good = { treatmentKey: 'cure-check', doneOn: '2026-11-09', outcome: 'done' };
+
+const bad: Case[] = [
+  { ...unit, name: 'no code', change: { code: '' }, field: 'code', message: /^Code: fill/ },
+  {
+    ...unit,
+    name: 'acres in words',
+    change: { areaAcres: 'thirty' },
+    field: 'areaAcres',
+    message: /^Acres: write a number/,
+  },
+  {
+    ...unit,
+    name: 'no acres',
+    change: { areaAcres: '0' },
+    field: 'areaAcres',
+    message: /^Acres: write a number of 0.1 or more/,
+  },
+  {
+    ...unit,
+    name: 'a long name',
+    change: { name: 'x'.repeat(81) },
+    field: 'name',
+    message: /^Name: write at most 80/,
+  },
+  {
+    ...unit,
+    name: 'no such day',
+    change: { sequenceStartsOn: '2026-02-30' },
+    field: 'sequenceStartsOn',
+    message: /^Sequence starts on: write a real day/,
+  },
+  {
+    ...unit,
+    name: 'half a year',
+    change: { heldUntilYear: '2030.5' },
+    field: 'heldUntilYear',
+    message: /^No fire before 1 July of/,
+  },
+  {
+    ...entry,
+    name: 'no treatment',
+    change: { ...good, treatmentKey: '' },
+    field: 'treatmentKey',
+    message: /^Treatment/,
+  },
+  {
+    ...entry,
+    name: 'an unknown treatment',
+    change: { ...good, treatmentKey: 'x' },
+    field: 'treatmentKey',
+    message: /^Treatment: choose/,
+  },
+  {
+    ...entry,
+    name: 'no day',
+    change: { ...good, doneOn: '' },
+    field: 'doneOn',
+    message: /^Last day: write a real day/,
+  },
+  {
+    ...entry,
+    name: 'a day to come',
+    change: { ...good, doneOn: '2026-11-10' },
+    field: 'doneOn',
+    message: /^Last day: the work log holds what was done/,
+  },
+  {
+    ...entry,
+    name: 'not possible without a reason',
+    change: { ...good, outcome: 'not-possible' },
+    field: 'reason',
+    message: /^Reason: say/,
+  },
+  {
+    ...entry,
+    name: 'more than all black',
+    change: { ...good, shareBlackPercent: '101' },
+    field: 'shareBlackPercent',
+    message: /^Share black, %: write a number of 100 or less/,
+  },
+  {
+    ...entry,
+    name: 'out before lit',
+    change: { ...good, treatmentKey: 'dormant-burn', signedOutOn: '2026-11-01' },
+    field: 'signedOutOn',
+    message: /^Signed out on/,
+  },
+  {
+    page: '/worklog/5/sign-out',
+    action: '/worklog/5/sign-out',
+    name: 'out before lit',
+    change: { signedOutOn: '2026-11-01' },
+    field: 'signedOutOn',
+    message: /^Signed out on/,
+  },
+  {
+    page: '/plan',
+    action: '/plan/drafts',
+    name: 'no time',
+    change: { seconds: '0' },
+    field: 'seconds',
+    message: /^Seconds to search: write a number of 1/,
+  },
+  {
+    page: '/plan/hold?task=unit%3A5%2Fcedar-woodland%2Ffell%2F1%2F-',
+    action: '/plan/hold',
+    name: 'no such day',
+    change: { startsOn: 'soon' },
+    field: 'startsOn',
+    message: /^First day: write a real day/,
+  },
+  {
+    page: '/feeds',
+    action: '/feeds',
+    name: 'no label',
+    change: { label: '' },
+    field: 'label',
+    message: /^Whose calendar: fill/,
+  },
+  {
+    page: '/settings',
+    action: '/settings/weights',
+    name: 'a minus',
+    change: { moved: '-1' },
+    field: 'moved',
+    message: /^A task moved: write a number of 0/,
+  },
+  {
+    page: '/settings',
+    action: '/settings/supply',
+    name: 'five seasons',
+    change: { seasonsAfter: '5' },
+    field: 'seasonsAfter',
+    message: /^Burning seasons after this one: write a number of 4 or less/,
+  },
+  {
+    page: '/settings',
+    action: '/settings/fit-days/hardwood-litter',
+    name: '32 days',
+    change: { m1: '32' },
+    field: 'm1',
+    message: /^Fit days in Jan: write a number of 31/,
+  },
+  {
+    ...anchors,
+    name: 'no month-day',
+    change: { 'usual-leaf-out': '13-01' },
+    field: 'usual-leaf-out',
+    message: /^Leaf-out, usual: write month and day/,
+  },
+  {
+    ...anchors,
+    name: 'another year',
+    change: { 'observed-leaf-out': '2025-04-10' },
+    field: 'observed-leaf-out',
+    message: /^Leaf-out, this year: write a day of 2026/,
+  },
+  {
+    ...crew,
+    name: 'nobody',
+    change: { peopleCount: '0' },
+    field: 'peopleCount',
+    message: /^People: write a number of 1/,
+  },
+  {
+    ...crew,
+    name: 'no workday',
+    change: { workdays: [] },
+    field: 'workdays',
+    message: /^Workdays: tick/,
+  },
+  {
+    ...crew,
+    name: 'a span in words',
+    change: { daysOff: '2026-12-24 to 2027-01-03\nChristmas' },
+    field: 'daysOff',
+    message: /^Days off, line 2: write first and last day/,
+  },
+  {
+    ...crew,
+    name: 'a span that ends first',
+    change: { onSpans: '2027-01-03 to 2026-12-24' },
+    field: 'onSpans',
+    message: /^Contract spans, line 1/,
+  },
+  {
+    ...start,
+    name: 'nothing typed',
+    change: { name: '' },
+    field: 'landownerName',
+    message: /^Landowner: fill/,
+  },
+  {
+    ...start,
+    name: 'off the globe',
+    change: { latitude: '91' },
+    field: 'latitude',
+    message: /^Latitude: write a number of 90/,
+  },
+];
+
+describe('bad input', () => {
+  it.each(bad)('$action, $name', async ({ page, action, change, field, message }) => {
+    const deps = fakeDeps();
+    const app = buildApp(deps);
+    const before = await getPage(app, page);
+    const fields = fieldsOf(before, action, change);
+    const answer = await sendForm(app, action, fields);
+    expect(answer.status).toBe(422);
+    expect(deps.calls).toEqual([]);
+    const link = answer.root
+      .querySelectorAll('.problems a')
+      .find((one) => message.test(one.textContent));
+    expect(link?.getAttribute('href')).toMatch(new RegExp(`-${field}$`));
+    const input = answer.root.getElementById(link?.getAttribute('href')?.slice(1) ?? '');
+    expect(input).not.toBeNull();
+    if (field !== 'workdays') expect(input?.getAttribute('aria-invalid')).toBe('true');
+    const again = fieldsOf(answer, action);
+    for (const [name, typed] of Object.entries(fields))
+      if (!Array.isArray(typed) && name !== 'treatmentKey')
+        expect([name, again[name]]).toEqual([name, typed]);
+  });
+
+  it('keeps what was typed as text, never as markup', async () => {
+    const app = buildApp(fakeDeps());
+    const fields = fieldsOf(await getPage(app, '/units/2'), '/units/2', {
+      name: '"><script>alert(1)</script>',
+      areaAcres: 'x',
+    });
+    const answer = await sendForm(app, '/units/2', fields);
+    expect(answer.status).toBe(422);
+    expect(answer.root.querySelectorAll('script:not([src])')).toHaveLength(0);
+    expect(fieldsOf(answer, '/units/2')['name']).toBe(fields['name']);
+  });
+
+  it.each([
+    ['/units/2', '/units/2', {}],
+    ['/units/2', '/units/2/entries', good],
+    ['/worklog/5/remove', '/worklog/5/remove', {}],
+    ['/feeds', '/feeds', { label: 'crew phone' }],
+    ['/feeds/1/rotate', '/feeds/1/rotate', {}],
+    ['/feeds/1/revoke', '/feeds/1/revoke', {}],
+    ['/plan', '/plan/drafts', {}],
+    ['/plan', '/plan/adoption', {}],
+    ['/settings', '/settings/supply', {}],
+    ['/land/sample', '/land/sample', {}],
+  ])('shows what the store refuses: %s %s', async (page, action, change) => {
+    const problems = [{ code: 'x', message: 'The store says no for a reason.' }];
+    const app = buildApp(fakeDeps({ problems, draft: fakeDraft() }));
+    const answer = await sendForm(app, action, fieldsOf(await getPage(app, page), action, change));
+    expect(answer.status).toBe(422);
+    expect(answer.root.querySelector('.problems')?.textContent).toContain(problems[0]?.message);
+  });
+});
+
+interface GoodCase {
+  page: string;
+  action: string;
+  change: Record<string, string | string[]>;
+  state?: Partial<FakeState>;
+  to: string;
+  call: [name: string, ...args: unknown[]];
+}
+
+const accepted: GoodCase[] = [
+  {
+    ...unit,
+    change: {
+      tags: 'near-roost, contract-land',
+      densityClass: '',
+      heldUntilYear: '2031',
+      heldReason: 'oaks',
+    },
+    to: '/units/2',
+    call: [
+      'land.updateUnit',
+      2,
+      {
+        code: 'N2',
+        name: 'Two Springs',
+        areaAcres: 31,
+        communityKey: 'oak-woodland',
+        densityClass: null,
+        aspect: 'S',
+        tags: ['near-roost', 'contract-land'],
+        sequenceKey: 'cedar-woodland',
+        sequenceStartsOn: '2024-07-01',
+        firstCycle: 1,
+        heldUntilYear: 2031,
+        heldReason: 'oaks',
+      },
+    ],
+  },
+  {
+    ...entry,
+    change: {
+      ...good,
+      taskKey: 'unit:2/cedar-woodland/cure-check/1/-',
+      areaAcres: '31',
+      note: 'snaps clean',
+    },
+    to: '/units/2#history',
+    call: [
+      'worklog.record',
+      {
+        unitId: 2,
+        treatmentKey: 'cure-check',
+        taskKey: 'unit:2/cedar-woodland/cure-check/1/-',
+        startedOn: null,
+        doneOn: '2026-11-09',
+        precision: 'day',
+        outcome: 'done',
+        reason: '',
+        areaAcres: 31,
+        crewDays: null,
+        personHours: null,
+        shareBlackPercent: null,
+        fireCause: null,
+        signedOutOn: null,
+        note: 'snaps clean',
+      },
+    ],
+  },
+  {
+    page: '/worklog/5/remove',
+    action: '/worklog/5/remove',
+    change: {},
+    to: '/worklog',
+    call: ['worklog.remove', 5],
+  },
+  {
+    page: '/plan',
+    action: '/plan/drafts',
+    change: {},
+    to: '/plan',
+    call: ['planning.start', { seconds: 5, seed: 1 }],
+  },
+  {
+    page: '/plan',
+    action: '/plan/adoption',
+    change: {},
+    state: { draft: fakeDraft() },
+    to: '/plan',
+    call: ['plans.adopt', 2],
+  },
+  {
+    page: '/plan',
+    action: '/plan/discard',
+    change: {},
+    state: { draft: fakeDraft() },
+    to: '/plan',
+    call: ['plans.discard', 2],
+  },
+  {
+    page: '/plan/hold?task=unit%3A5%2Fcedar-woodland%2Ffell%2F1%2F-',
+    action: '/plan/hold',
+    change: { startsOn: '2026-12-07' },
+    to: '/plan',
+    call: ['land.holdDates', 'unit:5/cedar-woodland/fell/1/-', '2026-12-07'],
+  },
+  {
+    page: '/plan/hold?task=unit%3A5%2Fcedar-woodland%2Ffell%2F1%2F-',
+    action: '/plan/hold',
+    change: { startsOn: '' },
+    to: '/plan',
+    call: ['land.holdDates', 'unit:5/cedar-woodland/fell/1/-', null],
+  },
+  {
+    page: '/feeds/1/revoke',
+    action: '/feeds/1/revoke',
+    change: {},
+    to: '/feeds',
+    call: ['feeds.revoke', 1],
+  },
+  {
+    ...crew,
+    change: { workdays: ['6', '1'], daysOff: '2026-12-24', onSpans: '' },
+    to: '/settings#crew-1',
+    call: [
+      'land.updateCrew',
+      1,
+      {
+        name: 'Home crew',
+        peopleCount: 4,
+        spreadDaysPerWeek: 4,
+        costPerDayUsd: 0,
+        workdays: [1, 6],
+        daysOff: [{ startsOn: '2026-12-24', endsBefore: '2026-12-25' }],
+        onSpans: null,
+      },
+    ],
+  },
+  {
+    ...anchors,
+    change: { 'observed-leaf-out': '2026-04-16' },
+    to: '/settings#anchors-1',
+    call: ['land.setAnchor', 1, 'leaf-out', { year: 2026, date: '2026-04-16', how: 'observed' }],
+  },
+  {
+    page: '/settings',
+    action: '/settings/fit-days/hardwood-litter',
+    change: { m1: '7.5' },
+    to: '/settings#fit-hardwood-litter',
+    call: ['land.setFitDays', 'hardwood-litter', [7.5, 5, 6, 4, 2, 2, 0, 2, 3, 5, 6, 4]],
+  },
+  { page: '/land/sample', action: '/land/sample', change: {}, to: '/', call: ['land.loadSample'] },
+  {
+    ...start,
+    change: {
+      landownerName: 'A',
+      name: 'B',
+      state: 'mo',
+      county: 'C',
+      latitude: '37',
+      longitude: '-92',
+    },
+    to: '/land/import',
+    call: [
+      'land.startOwn',
+      {
+        landownerName: 'A',
+        name: 'B',
+        state: 'MO',
+        county: 'C',
+        timeZone: 'America/Chicago',
+        latitude: 37,
+        longitude: -92,
+      },
+    ],
+  },
+];
+
+describe('good input', () => {
+  it.each(accepted)(
+    '$action is taken once and goes on to $to',
+    async ({ page, action, change, state, to, call }) => {
+      const deps = fakeDeps(state);
+      const app = buildApp(deps);
+      const answer = await sendForm(
+        app,
+        action,
+        fieldsOf(await getPage(app, page), action, change),
+      );
+      expect(answer.status).toBe(303);
+      expect(answer.headers['location']).toBe(to);
+      const [name, ...args] = call;
+      expect(deps.calls).toEqual([{ name, args }]);
+    },
+  );
+
+  it('keeps the shares that the form shows in percent', async () => {
+    const deps = fakeDeps();
+    const app = buildApp(deps);
+    const form = fieldsOf(await getPage(app, '/settings'), '/settings/supply', {
+      usedPercent: '55',
+    });
+    expect((await sendForm(app, '/settings/supply', form)).status).toBe(303);
+    expect(deps.calls[0]?.args[0]).toMatchObject({
+      supply: { level: 'half', usedShare: 0.55 },
+      weights: deps.state.operation.settings.weights,
+    });
+  });
+
+  it('signs a burn out by writing it again with its last day of watch', async () => {
+    const deps = fakeDeps();
+    const app = buildApp(deps);
+    const answer = await sendForm(app, '/worklog/5/sign-out', { signedOutOn: '2026-11-09' });
+    expect(answer.status).toBe(303);
+    expect(deps.calls.map((call) => call.name)).toEqual(['worklog.record', 'worklog.remove']);
+    const { entries } = deps.state.operation;
+    expect(entries.filter((one) => one.unitId === 6)).toMatchObject([
+      { doneOn: '2026-11-07', shareBlackPercent: 70, signedOutOn: '2026-11-09' },
+    ]);
+    expect((await getPage(app, '/')).text).not.toContain('Burns still open');
+  });
+
+  it('refuses to adopt a draft that is no longer the newest', async () => {
+    const deps = fakeDeps({ draft: fakeDraft() });
+    const answer = await sendForm(buildApp(deps), '/plan/adoption', { planId: '7' });
+    expect(answer.status).toBe(422);
+    expect(answer.text).toContain('This draft is no longer there');
+    expect(deps.calls).toEqual([]);
+  });
+
+  it('never lets the sample take the place of own land', async () => {
+    const deps = fakeDeps();
+    for (const property of deps.state.operation.properties) property.isSample = false;
+    const app = buildApp(deps);
+    for (const path of ['/land/sample', '/land/start'])
+      expect([path, (await sendForm(app, path, {})).status]).toEqual([path, 422]);
+    expect(deps.calls).toEqual([]);
+  });
+});
