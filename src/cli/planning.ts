@@ -25,7 +25,9 @@ export interface PlanningProgress {
 
 function nothingToPlan(operation: Operation): Problem[] {
   if (operation.properties.length === 0)
-    return [{ code: 'no-property', message: 'There is no property yet: add one, or load the sample.' }];
+    return [
+      { code: 'no-property', message: 'There is no property yet: add one, or load the sample.' },
+    ];
   if (operation.units.length === 0)
     return [{ code: 'no-units', message: 'There are no units yet: import them under Land.' }];
   if (!operation.blocks.some((block) => block.sequenceKey !== null))
@@ -54,7 +56,7 @@ export function startPlanning(
     onProgress({ seconds, cost: cost / costScale, leftOutCount: leftOut });
   const search = startSearch(problem.model, limits, report);
   const result = search.result.then((found): Outcome<PlanContent> => {
-    const content = planContent(operation, problem, found.choice, {
+    const content = planContent(operation, problem, found.solution.choice, {
       seed: limits.seed,
       iterations: 'iterations' in limits ? limits.iterations : null,
       seconds: found.seconds,

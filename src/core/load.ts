@@ -20,7 +20,7 @@ import {
   poolOfDay,
   poolTenths,
 } from './schedule/land-weeks.ts';
-import type { PlannedTask } from './tasks.ts';
+import { type PlannedTask, prescriptionKeyOf } from './tasks.ts';
 import type { WorkEntry } from './worklog.ts';
 
 /** What one task takes of a crew inside a span, in tenths of a crew day. */
@@ -197,13 +197,13 @@ export function tightestWeeks(weeks: readonly LoadSpan[], count: number): LoadSp
 /** Planned burns of one prescription in a two-week span against what its fit days allow. */
 export interface BurnCount {
   burns: PlannedTask[];
-  /** Likely burns, in tenths. */
+  /** Likely burns, whole ones times ten: what is left of a burn goes on to the next span. */
   supplyTenths: number;
 }
 
 /** A two-week span of the plan with its burns; fit days of a span are pooled. */
 export interface BurnSpan {
-  /** The part of the two weeks inside the range asked for. */
+  /** The part of the two weeks inside the horizon. */
   span: DateRange;
   /** By prescription key; a block without a prescription counts only among all. */
   byPrescription: Map<string, BurnCount>;
@@ -212,26 +212,25 @@ export interface BurnSpan {
 }
 
 /**
- * Expected burn days against planned burns by two-week span, counted as the scheduler counts them. Every span
- * of the range is returned, in order.
+ * Expected burn days against planned burns by two-week span, counted as the scheduler counts them over the
+ * horizon of the plan. Every span of the horizon is returned, in order.
  */
 export function burnSpans(
   operation: Operation,
   tasks: readonly PlannedTask[],
-  range: DateRange,
+  horizon: DateRange,
 ): BurnSpan[] {
-  const weeks = landWeeks(operation, range);
-  const keyOfBlock = new Map(operation.blocks.map((block) => [block.id, block.prescriptionKey]));
+  const weeks = landWeeks(operation, horizon);
   const burns = tasks.filter((task) => task.isWhenFit);
   const spans: BurnSpan[] = [];
-  const lastDay = toDay(range.endsBefore) - 1;
-  for (let pool = poolOfDay(toDay(range.startsOn)); firstDayOfPool(pool) <= lastDay; pool++) {
+  const lastDay = toDay(horizon.endsBefore) - 1;
+  for (let pool = poolOfDay(toDay(horizon.startsOn)); firstDayOfPool(pool) <= lastDay; pool++) {
     const own = burns.filter((task) => poolOfDay(toDay(task.startsOn)) === pool);
     const byPrescription = new Map(
       operation.fitDays.map((table): [string, BurnCount] => [
         table.prescriptionKey,
         {
-          burns: own.filter((task) => keyOfBlock.get(task.blockId) === table.prescriptionKey),
+          burns: own.filter((task) => prescriptionKeyOf(operation, task) === table.prescriptionKey),
           supplyTenths: poolTenths(operation, weeks, table.fitDays, pool),
         },
       ]),
@@ -239,7 +238,7 @@ export function burnSpans(
     const supplies = [...byPrescription.values()].map((count) => count.supplyTenths);
     const firstDay = fromDay(firstDayOfPool(pool));
     spans.push({
-      span: cut({ startsOn: firstDay, endsBefore: addDays(firstDay, poolDays) }, range),
+      span: cut({ startsOn: firstDay, endsBefore: addDays(firstDay, poolDays) }, horizon),
       byPrescription,
       all: { burns: own, supplyTenths: Math.max(0, ...supplies) },
     });

@@ -76,3 +76,34 @@ export interface LaterTask extends TaskIdentity {
   family: Family;
   reason: string;
 }
+
+/** Unit code (or codes, for a whole block) and block code of a task. */
+export function placeOfTask(
+  operation: {
+    units: readonly { id: number; blockId: number; code: string }[];
+    blocks: readonly { id: number; code: string }[];
+  },
+  task: TaskIdentity,
+): { unit: string; block: string } {
+  const codes = operation.units
+    .filter((unit) =>
+      task.unitId === null ? unit.blockId === task.blockId : unit.id === task.unitId,
+    )
+    .map((unit) => unit.code)
+    .sort();
+  const block = operation.blocks.find((one) => one.id === task.blockId);
+  return { unit: codes.join(' + '), block: block?.code ?? '' };
+}
+
+/** Prescription that a burn draws fit days of: its treatment's own, else its block's. */
+export function prescriptionKeyOf(
+  operation: {
+    treatments: readonly { key: string; prescriptionKey: string | null }[];
+    blocks: readonly { id: number; prescriptionKey: string | null }[];
+  },
+  task: Pick<PlannedTask, 'treatmentKey' | 'blockId'>,
+): string | null {
+  const treatment = operation.treatments.find((one) => one.key === task.treatmentKey);
+  const block = operation.blocks.find((one) => one.id === task.blockId);
+  return treatment?.prescriptionKey ?? block?.prescriptionKey ?? null;
+}

@@ -34,6 +34,8 @@ export interface Treatment extends Source {
   skills: string[];
   /** Keys of gear that is taken for each day of the job. */
   gear: string[];
+  /** Prescription of this kind of burn where it is not the block's own (a late-season burn); null = the block's. */
+  prescriptionKey: string | null;
   /** Kit list in words. */
   kit: string;
   /** Largest stem cut or wounded, inches dbh; null when no tree is cut. */

@@ -54,6 +54,7 @@ const treatment = object({
   skills: Type.Array(key),
   gear: Type.Array(key),
   kit: text,
+  prescriptionKey: orNull(key),
   stemInchesMost: orNull(positive),
   speciesGroups: Type.Array(key),
   cautionKeys: Type.Array(key),

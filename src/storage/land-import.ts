@@ -25,7 +25,7 @@ export interface ImportCount {
 }
 
 /** Most units that one import may hold. */
-export const importUnitsMost = 2000;
+export const importUnitsMost = 5000;
 
 /**
  * What a file leaves blank stays as it was: a table without outlines does not rub out a map.

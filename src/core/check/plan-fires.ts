@@ -2,8 +2,10 @@ import {
   addDays,
   daysBetween,
   daysInMonth,
+  firstDayIn,
   type IsoDate,
   isoDate,
+  monthDay,
   monthOf,
   yearOf,
 } from '../dates.ts';
@@ -26,16 +28,36 @@ function fitShare(date: IsoDate, fitDays: readonly number[]): number {
   return (fitDays[(month - 1) * 2 + (isFirstHalf ? 0 : 1)] ?? 0) / length;
 }
 
-/** Burns that the fit days of a two-week span allow, floored to tenths. */
-function supplyOf(view: PlanView, fitDays: readonly number[], firstDay: IsoDate): number {
+/**
+ * Whole burns that each two-week span allows: its fit days from the start of the horizon on, as burns, with what was
+ * left of a burn in the span before. The rest is carried from the start of the burning season; it is less than one burn.
+ */
+function supplyOf(view: PlanView, fitDays: readonly number[]): Map<number, number> {
   const { startsOn, endsBefore } = view.plan.horizon;
-  let sum = 0;
-  for (let i = 0; i < daysInPool; i++) {
-    const date = addDays(firstDay, i);
-    if (date >= startsOn && date < endsBefore) sum += fitShare(date, fitDays);
-  }
   const { weekdayShare, usedShare } = view.operation.settings.supply;
-  return Math.floor(sum * weekdayShare * usedShare * 10 + 1e-9) / 10;
+  const { properties } = view.operation;
+  const season = properties[0] ? burningSeason(startsOn, properties[0]) : yearOf(startsOn);
+  const seasonStart = firstDayIn(season, properties[0]?.burningSeasonStart ?? monthDay('07-01'));
+  const supply = new Map<number, number>();
+  let rest = 0;
+  for (let pool = poolOf(seasonStart); pool <= poolOf(endsBefore); pool++) {
+    const days = Array.from({ length: daysInPool }, (_, i) =>
+      addDays(firstMonday, pool * daysInPool + i),
+    );
+    const sum = (from: IsoDate, to: IsoDate) =>
+      days
+        .filter((date) => date >= from && date < to)
+        .reduce((total, date) => total + fitShare(date, fitDays) * weekdayShare * usedShare, 0);
+    const expected = rest + sum(startsOn, endsBefore);
+    const burns = Math.floor(expected + 1e-9);
+    supply.set(pool, burns);
+    rest = (expected - burns + sum(isoDate('1900-01-01'), startsOn)) % 1;
+  }
+  return supply;
+}
+
+function poolOf(date: IsoDate): number {
+  return Math.floor(daysBetween(firstMonday, date) / daysInPool);
 }
 
 /** Burns of a two-week span draw no more than the fit days of their prescription, all of them no more than the largest. */
@@ -43,24 +65,29 @@ export function checkFitDays(view: PlanView): Problem[] {
   const pools = new Map<number, TaskView[]>();
   for (const one of view.tasks) {
     if (one.reservedOn === null) continue;
-    const pool = Math.floor(daysBetween(firstMonday, one.reservedOn) / daysInPool);
+    const pool = poolOf(one.reservedOn);
     pools.set(pool, [...(pools.get(pool) ?? []), one]);
   }
-  const { fitDays } = view.operation;
+  const tables = new Map(
+    view.operation.fitDays.map((table) => [table.prescriptionKey, supplyOf(view, table.fitDays)]),
+  );
   return [...pools].flatMap(([pool, burns]) => {
     const firstDay = addDays(firstMonday, pool * daysInPool);
-    const supplies = new Map(
-      fitDays.map((table) => [table.prescriptionKey, supplyOf(view, table.fitDays, firstDay)]),
-    );
-    const keys = [...new Set(burns.map((burn) => burn.block.prescriptionKey))];
+    const supplyIn = (key: string) => tables.get(key)?.get(pool) ?? 0;
+    const keys = [...new Set(burns.map(prescriptionOf))];
     const problems = keys.flatMap((key) => {
       if (key === null) return [];
-      const own = burns.filter((burn) => burn.block.prescriptionKey === key);
-      return tooMany(own, supplies.get(key) ?? 0, firstDay, `of the prescription ${key}`);
+      const own = burns.filter((burn) => prescriptionOf(burn) === key);
+      return tooMany(own, supplyIn(key), firstDay, `of the prescription ${key}`);
     });
-    const largest = Math.max(0, ...supplies.values());
+    const largest = Math.max(0, ...[...tables.keys()].map(supplyIn));
     return [...problems, ...tooMany(burns, largest, firstDay, 'of all prescriptions together')];
   });
+}
+
+/** Prescription that a burn draws fit days of: its treatment's own, else its block's. */
+function prescriptionOf(burn: TaskView): string | null {
+  return burn.treatment.prescriptionKey ?? burn.block.prescriptionKey;
 }
 
 function tooMany(

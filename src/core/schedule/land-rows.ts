@@ -97,7 +97,7 @@ export class LandRows {
   ): void {
     const week = option.shares[0]?.week ?? 0;
     const pool = poolOfDay(this.weeks.firstDay + week * 7);
-    const { prescriptionKey } = job.block;
+    const prescriptionKey = option.mode.treatment.prescriptionKey ?? job.block.prescriptionKey;
     if (prescriptionKey !== null) draw(this.fitRow(prescriptionKey, pool), 10);
     draw(this.fitRow(null, pool), 10);
     for (const tied of job.tied) {

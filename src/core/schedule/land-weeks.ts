@@ -5,6 +5,7 @@ import {
   fromDay,
   type IsoDate,
   mondayOfDay,
+  monthDay,
   monthOf,
   rangeHolds,
   toDay,
@@ -12,7 +13,7 @@ import {
   yearOf,
 } from '../dates.ts';
 import type { Operation } from '../operation.ts';
-import { halfMonthOf } from '../seasons.ts';
+import { burningSeasonStart, halfMonthOf } from '../seasons.ts';
 
 /**
  * Burns draw on the fit days of two weeks together. The two-week spans are counted from Monday 5 January 1970
@@ -98,10 +99,19 @@ export function crewDaysIn(
   return days;
 }
 
+/** Burns that one day's share of the fit days is good for; each half-month is spread evenly over its days. */
+function burnsOfDay(operation: Operation, fitDays: readonly number[], date: IsoDate): number {
+  const { weekdayShare, usedShare } = operation.settings.supply;
+  const half = halfMonthOf(date);
+  const length = half % 2 === 1 ? 15 : daysInMonth(yearOf(date), monthOf(date)) - 15;
+  return ((fitDays[half - 1] ?? 0) / length) * weekdayShare * usedShare;
+}
+
 /**
- * Burns that the fit days of a two-week span allow, in tenths: fit days of its days from the start of the horizon
- * on (each half-month spread evenly over its days), times the share of weekdays that the burn people work, times the
- * share of fit days really used, floored.
+ * Tenths of burns (whole burns times ten) that the fit days of a two-week span allow: fit days of its days, times the
+ * share of weekdays that the burn people work, times the share of fit days really used, floored to whole burns. What is
+ * left of a burn goes on to the next span (from the start of the burning season on), so that many spans with half
+ * a burn each still allow a burn now and then. Days before the horizon count for nothing but that rest.
  */
 export function poolTenths(
   operation: Operation,
@@ -109,15 +119,20 @@ export function poolTenths(
   fitDays: readonly number[],
   pool: number,
 ): number {
-  const { weekdayShare, usedShare } = operation.settings.supply;
-  let sum = 0;
-  const start = firstDayOfPool(pool);
-  for (let day = start; day < start + poolDays; day++) {
-    if (day < weeks.fromDay || day > weeks.toDay) continue;
-    const date = fromDay(day);
-    const half = halfMonthOf(date);
-    const length = half % 2 === 1 ? 15 : daysInMonth(yearOf(date), monthOf(date)) - 15;
-    sum += (fitDays[half - 1] ?? 0) / length;
+  const seasonStart = operation.properties[0]?.burningSeasonStart ?? monthDay('07-01');
+  const firstPool = poolOfDay(toDay(burningSeasonStart(fromDay(weeks.fromDay), seasonStart)));
+  let rest = 0;
+  let burns = 0;
+  for (let at = firstPool; at <= pool; at++) {
+    let ahead = 0;
+    let past = 0;
+    for (let day = firstDayOfPool(at); day < firstDayOfPool(at + 1); day++) {
+      const share = burnsOfDay(operation, fitDays, fromDay(day));
+      if (day < weeks.fromDay) past += share;
+      else if (day <= weeks.toDay) ahead += share;
+    }
+    burns = Math.floor(rest + ahead + 1e-9);
+    rest = (rest + ahead - burns + past) % 1;
   }
-  return Math.floor(sum * weekdayShare * usedShare * 10 + 1e-9);
+  return burns * 10;
 }

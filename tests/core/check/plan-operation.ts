@@ -56,6 +56,7 @@ function treatment(key: string, own: Partial<Treatment>): Treatment {
     skills: [],
     gear: [],
     kit: '',
+    prescriptionKey: null,
     stemInchesMost: null,
     speciesGroups: [],
     cautionKeys: [],

@@ -264,18 +264,21 @@ const breaking: [string, string, Change][] = [
     'fit-days',
     'too few fit days for the burn',
     (operation) => {
-      operation.fitDays[0]!.fitDays = operation.fitDays[0]!.fitDays.map(() => 3);
+      operation.fitDays[0]!.fitDays = operation.fitDays[0]!.fitDays.map(() => 0.1);
     },
   ],
   [
     'fit-days',
-    'two burns on the fit days of one',
+    'three burns on the fit days of two',
     (operation, plan) => {
-      const block = { ...operation.blocks[1]!, id: 6, code: 'N6', firstCycle: 2 };
-      operation.blocks.push(block);
-      operation.units.push({ ...operation.units[1]!, id: 6, blockId: 6, code: 'N6' });
-      const burn = burnTask('block:6/cedar/burn/2/-', ['2027-01-04', '2027-01-17'], '2027-01-12');
-      plan.tasks.push({ ...burn, areaAcres: 15 });
+      for (const id of [6, 7]) {
+        const code = `N${id}`;
+        operation.blocks.push({ ...operation.blocks[1]!, id, code, firstCycle: 2 });
+        operation.units.push({ ...operation.units[1]!, id, blockId: id, code });
+        const key = `block:${id}/cedar/burn/2/-`;
+        const burn = burnTask(key, ['2027-01-04', '2027-01-17'], `2027-01-${id + 6}`);
+        plan.tasks.push({ ...burn, areaAcres: 15 });
+      }
     },
   ],
   [
