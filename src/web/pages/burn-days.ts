@@ -1,5 +1,5 @@
 import { daysInMonth, type IsoDate } from '../../core/dates.ts';
-import { type BurnSpan, burnSpans, openTasks } from '../../core/load.ts';
+import { type BurnSpan, openTasks } from '../../core/load.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Plan } from '../../core/plans.ts';
 import type { Caution } from '../../core/treatments.ts';
@@ -7,7 +7,7 @@ import type { Limits, Prescription } from '../../core/weather/prescriptions.ts';
 import type { FitDayTable, SupplySettings } from '../../core/weather/supply.ts';
 import type { Deps, MonthlyFitDays, StationSummary } from '../deps.ts';
 import * as words from '../words.ts';
-import { spanAhead, supplyWords } from './crew-days.ts';
+import { burnSpansAhead, supplyWords } from './crew-days.ts';
 import { cautionsFor, type PlaceWords, placeWords } from './task-words.ts';
 import type { FilterLink } from './year.ts';
 
@@ -79,7 +79,7 @@ export function limitLines(prescription: Prescription): LimitLine[] {
   const { fromHour, toHour, hoursInRow, dryDaysBefore, wettingRainInches } = prescription;
   const rain = [
     dryDaysBefore > 0
-      ? `at least ${words.count(dryDaysBefore, 'day')} since ${words.number(wettingRainInches, 2)} inches or more`
+      ? `at least ${words.count(dryDaysBefore, 'day')} since a rain of ${words.number(wettingRainInches, 2)} inches or more`
       : 'no rule for the days before',
     prescription.rainEndsRun ? 'rain ends the run of hours' : 'rain does not end the run of hours',
     prescription.missingRain === 'dry'
@@ -174,7 +174,7 @@ function plannedBurns(
       dates: words.span(task.startsOn, task.lastDay),
       name: task.name,
       place: place(task),
-      supply: words.number(supplyTenths / 10),
+      supply: words.count(supplyTenths / 10, 'likely burn'),
     }));
 }
 
@@ -234,7 +234,7 @@ export function burnDaysModel(
   const station = asked ?? stations[0] ?? null;
   const chosen = operation.prescriptions.find((one) => one.key === query['prescription']) ?? null;
   const spans = plan
-    ? burnSpans(operation, openTasks(operation, plan.content.tasks), spanAhead(plan, today))
+    ? burnSpansAhead(operation, openTasks(operation, plan.content.tasks), plan, today)
     : [];
   const shown = operation.prescriptions
     .filter((one) => !chosen || one === chosen)

@@ -3,6 +3,7 @@ import { type DateRange, type IsoDate, lastDayOf, rangeHolds } from '../../core/
 import {
   allCrewsByWeek,
   type BurnCount,
+  type BurnSpan,
   burnSpans,
   type CrewLoad,
   crewLoads,
@@ -158,13 +159,27 @@ export function spanAhead(plan: Plan, today: IsoDate): DateRange {
   return rangeHolds(horizon, today) ? { ...horizon, startsOn: today } : horizon;
 }
 
+/** Two-week spans of the plan's horizon that are not over, or all of them where the horizon is. */
+export function burnSpansAhead(
+  operation: Operation,
+  tasks: readonly PlannedTask[],
+  plan: Plan,
+  today: IsoDate,
+): BurnSpan[] {
+  const { startsOn } = spanAhead(plan, today);
+  return burnSpans(operation, tasks, plan.content.horizon).filter(
+    ({ span }) => span.endsBefore > startsOn,
+  );
+}
+
 function burnTable(
   operation: Operation,
   tasks: readonly PlannedTask[],
-  range: DateRange,
+  plan: Plan,
+  today: IsoDate,
   place: (task: PlannedTask) => PlaceWords,
 ): Pick<CrewDaysModel, 'burnColumns' | 'burnLines' | 'freeSpansWords'> {
-  const spans = burnSpans(operation, tasks, range);
+  const spans = burnSpansAhead(operation, tasks, plan, today);
   const keys = operation.fitDays.map((table) => table.prescriptionKey);
   const nameOf = (key: string) => operation.prescriptions.find((one) => one.key === key)?.name;
   const free = spans.filter((span) => span.all.burns.length === 0 && span.all.supplyTenths >= 10);
@@ -177,16 +192,19 @@ function burnTable(
         counts: [...keys.map((key) => span.byPrescription.get(key)), span.all].map(countWords),
         burns: span.all.burns.map((task) => ({ name: task.name, place: place(task) })),
       })),
-    freeSpansWords: `${words.count(free.length, 'two-week span')} more ${
-      free.length === 1 ? 'has' : 'have'
-    } fit days for at least one burn and none planned, whatever the burn seasons say.`,
+    freeSpansWords:
+      free.length === 0
+        ? 'No other two-week span has fit days for a whole burn.'
+        : `${words.count(free.length, 'other two-week span')} ${
+            free.length === 1 ? 'has' : 'have'
+          } fit days for at least one burn and none planned, whatever the burn seasons say.`,
   };
 }
 
 /** Shares that turn fit days into likely burns, in words. */
 export function supplyWords(operation: Operation): string {
   const { weekdayShare, usedShare } = operation.settings.supply;
-  return `fit days of the two weeks × ${words.number(weekdayShare, 2)} (share of days that the burn people work) × ${words.number(usedShare, 2)} (share of fit days really used)`;
+  return `fit days of the two weeks × ${words.number(weekdayShare, 2)} (share of days that the burn people work) × ${words.number(usedShare, 2)} (share of fit days really used), in whole burns; what is left of one goes on to the next two weeks`;
 }
 
 /** Everything the Crew days page shows; `crewText` is the crew asked for, unknown = all. */
@@ -222,7 +240,7 @@ export function crewDaysModel(
   const tasks = openTasks(operation, plan.content.tasks);
   return {
     ...base,
-    ...burnTable(operation, tasks, range, place),
+    ...burnTable(operation, tasks, plan, today, place),
     spanWords: words.span(range.startsOn, lastDayOf(range)),
     months: monthMarks(scale),
     crews: crewLoads(operation, tasks, range)

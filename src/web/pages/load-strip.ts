@@ -97,7 +97,7 @@ export function loadStrip(weeks: readonly WeekLoad[], scale: TimeScale, height: 
     height,
     bars,
     onHandPath: steps.join(''),
-    mostWords: `${words.number(mostOnHand / 10)} on hand`,
+    mostWords: `at most ${words.number(mostOnHand / 10)} on hand`,
     mostY: height - tall(mostOnHand),
   };
 }

@@ -1,5 +1,6 @@
 import { addDays, type IsoDate, lastDayOf, yearOf } from '../../core/dates.ts';
 import type { WeekLoad } from '../../core/load.ts';
+import type { NoWorkSpan } from '../../core/no-work.ts';
 import type { Property } from '../../core/properties.ts';
 import type { BurnRotation, FireStatus } from '../../core/rotation.ts';
 import { fireStatusWords } from '../../core/rotation.ts';
@@ -23,7 +24,6 @@ const timeWidth = 942;
 const stripTop = 16;
 const stripHeight = 28;
 const rowHeightLeast = 34;
-const chipHeight = 18;
 const chipWidthLeast = 17;
 const laneHeight = 20;
 const groupHeadHeight = 30;
@@ -39,6 +39,7 @@ export interface Chip {
   classes: string;
   letter: string;
   x: number;
+  /** Below the row's first lane. */
   y: number;
   width: number;
   /** Middle of the letter. */
@@ -56,8 +57,6 @@ export interface FireSign {
   isLate: boolean;
   /** Null where no interval is known. */
   line: {
-    from: number;
-    to: number;
     thickFrom: number;
     thickTo: number;
     tick: number | null;
@@ -71,7 +70,8 @@ export interface ChartRow {
   name: string;
   about: string;
   path: string;
-  fullName: string;
+  /** Null where nothing was cut off. */
+  fullName: string | null;
   fire: FireSign;
   windows: { x: number; width: number; letter: string; title: string }[];
   noWork: { x: number; width: number; title: string }[];
@@ -117,10 +117,9 @@ export function markDates(mark: YearMark): string {
 
 /** State of a piece of work in words; a burn is never more than tentative before its call. */
 export function markState(mark: YearMark, isDraft: boolean): string {
-  const also = mark.onTheDay.length > 0 ? `; on its day: ${words.list(mark.onTheDay)}` : '';
   switch (mark.state) {
     case 'when-fit':
-      return `tentative, one day when fit, on the burn boss's call${also}`;
+      return 'tentative, when fit: the boss calls the day';
     case 'dated':
       return `${isDraft ? 'tentative, in a draft' : 'planned'}${mark.isHeld ? ', dates held' : ''}`;
     case 'partly':
@@ -157,14 +156,13 @@ function chipsOf(
     return { mark, x, width, lane };
   });
   const lanes = Math.max(1, endOfLane.length);
-  const top = lanes === 1 ? (rowHeightLeast - chipHeight) / 2 : 6;
   const chips = placed.map(({ mark, x, width, lane }): Chip => {
     const hasTick = mark.state === 'done' || mark.state === 'partly';
     return {
       classes: chipClasses(mark, isDraft),
       letter: words.familyLetters[mark.family],
       x,
-      y: top + lane * laneHeight,
+      y: lane * laneHeight,
       width,
       middle: x + Math.round(width / 2),
       hasTick,
@@ -198,10 +196,8 @@ export function fireSign(fire: FireStatus, rotation: BurnRotation | null): FireS
     Math.round((Math.min(years, 2 * rotation.mostYears) / (2 * rotation.mostYears)) * fireWidth);
   return {
     ...base,
-    title: `${base.title}; interval ${rotation.leastSeasons} to ${rotation.mostYears} years`,
+    title: `interval ${rotation.leastSeasons} to ${rotation.mostYears} years`,
     line: {
-      from: fireLeft,
-      to: fireLeft + fireWidth,
       thickFrom: at(rotation.leastSeasons),
       thickTo: at(rotation.mostYears),
       tick: 'yearsSince' in fire ? at(fire.yearsSince) : null,
@@ -234,13 +230,13 @@ function curesOf(row: YearRow, scale: TimeScale): ChartRow['cures'] {
   });
 }
 
-/** No-work dates in words: "no-work dates 1 Apr to 31 Oct 2027: tree roosts (law); ...". */
-export function noWorkWords(noWork: YearRow['noWork'][number]): string {
-  const why = noWork.spans.map((one) => {
+/** What bars the work and by whose word: "Firearms deer season: people with guns in the woods (owner)". */
+export function noWorkReasons(spans: readonly NoWorkSpan[]): string {
+  const why = spans.map((one) => {
     const ask = one.firmness === 'ask-first' ? ', ask first' : '';
     return `${one.name}: ${one.reason} (${words.authorityNames[one.authority]}${ask})`;
   });
-  return `no-work dates ${words.span(noWork.span.startsOn, lastDayOf(noWork.span))}: ${why.join('; ')}`;
+  return why.join('; ');
 }
 
 function shorten(text: string, most: number): string {
@@ -257,14 +253,20 @@ function rowOf(
   const { chips, lanes } = chipsOf(row, scale, isDraft);
   const community = row.community?.name.toLowerCase() ?? row.unit.communityKey;
   const size = ` · ${words.number(row.unit.areaAcres)} ac`;
+  const whole = `${community}${size}`;
+  const name = shorten(row.unit.name, Math.floor((nameRight - 14 - nameX) / 6.5));
+  const about = `${shorten(community, Math.floor((nameRight - nameX) / 5.6) - size.length)}${size}`;
   return {
     y,
-    height: lanes === 1 ? rowHeightLeast : lanes * laneHeight + 10,
+    height: lanes === 1 ? rowHeightLeast : lanes * laneHeight + 14,
     code: row.unit.code,
-    name: shorten(row.unit.name, Math.floor((nameRight - 14 - nameX) / 6.5)),
-    about: `${shorten(community, Math.floor((nameRight - nameX) / 5.6) - size.length)}${size}`,
+    name,
+    about,
     path: `/units/${row.unit.id}`,
-    fullName: `${row.unit.code} ${row.unit.name}, ${community}, ${words.acres(row.unit.areaAcres)}`,
+    fullName:
+      name === row.unit.name && about === whole
+        ? null
+        : `${row.unit.code} ${row.unit.name}, ${whole}`,
     fire: fireSign(row.fire, row.rotation),
     windows: row.windows.map((window) => ({
       ...clipX(scale, window.span.startsOn, window.span.endsBefore),
@@ -273,7 +275,7 @@ function rowOf(
     })),
     noWork: row.noWork.map((one) => ({
       ...clipX(scale, one.span.startsOn, one.span.endsBefore),
-      title: noWorkWords(one),
+      title: `no-work dates ${words.span(one.span.startsOn, lastDayOf(one.span))}: ${one.spans.map((rule) => rule.name).join('; ')}`,
     })),
     cures: curesOf(row, scale),
     chips,

@@ -17,7 +17,7 @@ import { loadStrip, type MonthMark, monthMarks, type Strip, type TimeScale } fro
 import {
   markDates,
   markState,
-  noWorkWords,
+  noWorkReasons,
   taskPath,
   type YearChart,
   yearChart,
@@ -165,6 +165,17 @@ export function planWords(plan: Plan | null): string {
   return `plan ${plan.id}, in force${since}`;
 }
 
+/** No-work dates in words, those of the same rules in one. */
+function noWorkLines(row: YearRow): string[] {
+  const datesOf = new Map<string, string[]>();
+  for (const { span, spans } of row.noWork) {
+    const reasons = noWorkReasons(spans);
+    const dates = words.span(span.startsOn, lastDayOf(span));
+    datesOf.set(reasons, [...(datesOf.get(reasons) ?? []), dates]);
+  }
+  return [...datesOf].map(([reasons, dates]) => `no-work dates ${words.list(dates)}: ${reasons}`);
+}
+
 function listRow(row: YearRow, today: IsoDate, isDraft: boolean): YearListRow {
   let ahead = 0;
   const marks = row.marks.map((mark) => {
@@ -172,10 +183,12 @@ function listRow(row: YearRow, today: IsoDate, isDraft: boolean): YearListRow {
     const isNext = isAhead && ahead < 3;
     if (isNext) ahead += 1;
     const late = mark.lateDays > 0 ? `, ${words.count(mark.lateDays, 'day')} late` : '';
+    const state = markState(mark, isDraft);
+    const onTheDay = mark.onTheDay.length > 0 ? `; on its day: ${words.list(mark.onTheDay)}` : '';
     return {
       name: mark.name,
       path: taskPath(row.unit.id, mark.taskKey),
-      words: `${markDates(mark)}, ${markState(mark, isDraft)}${late}`,
+      words: `${markDates(mark)}${state === 'planned' ? '' : `, ${state}`}${late}${onTheDay}`,
       letter: words.familyLetters[mark.family],
       isNext,
     };
@@ -188,7 +201,7 @@ function listRow(row: YearRow, today: IsoDate, isDraft: boolean): YearListRow {
       (one) =>
         `curing since ${words.date(addDays(one.span.startsOn, -1))}, use by ${words.date(one.useByOn)}`,
     ),
-    ...row.noWork.map(noWorkWords),
+    ...noWorkLines(row),
   ];
   const community = row.community?.name ?? row.unit.communityKey;
   return {
