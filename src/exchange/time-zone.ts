@@ -1,3 +1,12 @@
+/** True for a name of the IANA time zone database, such as America/Chicago. */
+export function isTimeZone(name: string): boolean {
+  try {
+    return new Intl.DateTimeFormat('en-US', { timeZone: name }) !== null;
+  } catch {
+    return false;
+  }
+}
+
 /**
  * Minutes that the standard time of an IANA zone is ahead of UTC (negative in the Americas), without summer time:
  * the lesser of the offsets at the two solstice months. Throws RangeError for an unknown zone.
@@ -12,4 +21,14 @@ export function standardOffsetMinutes(timeZone: string): number {
     return (match[1] === '-' ? -1 : 1) * (Number(match[2]) * 60 + Number(match[3]));
   };
   return Math.min(offsetAt(0), offsetAt(6));
+}
+
+/** True for an IANA zone that this machine knows. */
+export function isTimeZone(timeZone: string): boolean {
+  try {
+    new Intl.DateTimeFormat('en-US', { timeZone });
+    return true;
+  } catch {
+    return false;
+  }
 }

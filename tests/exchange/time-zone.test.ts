@@ -1,6 +1,6 @@
 import { IANAZone } from 'luxon';
 import { expect, it } from 'vitest';
-import { standardOffsetMinutes } from '../../src/exchange/time-zone.ts';
+import { isTimeZone, standardOffsetMinutes } from '../../src/exchange/time-zone.ts';
 
 // IANA time zone database; standard time, whichever hemisphere has summer time when.
 it.each([
@@ -28,4 +28,13 @@ it.each(['America/Denver', 'America/Los_Angeles', 'America/Indiana/Knox', 'Austr
 
 it('refuses an unknown zone', () => {
   expect(() => standardOffsetMinutes('Mars/Olympus')).toThrow(RangeError);
+});
+
+it.each([
+  ['America/Chicago', true],
+  ['UTC', true],
+  ['Mars/Olympus', false],
+  ['', false],
+])('"%s" is a zone: %s', (name, isZone) => {
+  expect(isTimeZone(name)).toBe(isZone);
 });
