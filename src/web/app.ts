@@ -6,6 +6,8 @@ import { registerAssets } from './plugins/assets.ts';
 import { registerErrors } from './plugins/errors.ts';
 import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
+import { registerBurnDays } from './routes/burn-days.ts';
+import { registerCrewDays } from './routes/crew-days.ts';
 import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
 import { registerLand } from './routes/land.ts';
@@ -26,6 +28,8 @@ export interface AppOptions {
 
 const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeedFiles,
+  registerBurnDays,
+  registerCrewDays,
   registerFeeds,
   registerLand,
   registerMore,

@@ -8,6 +8,7 @@ import type { Caution, Family } from '../../core/treatments.ts';
 import type { Deps } from '../deps.ts';
 import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
+import { sourceWords } from './sequences.ts';
 import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
 import { cautionsFor, type PlaceWords, placeWords } from './task-words.ts';
 
@@ -91,19 +92,25 @@ function fireLines(lists: ReturnType<typeof todayLists>): PlainLine[] {
   }));
 }
 
-function noWorkLines(lists: ReturnType<typeof todayLists>): TodayPage['noWork'] {
+function noWorkLines(
+  operation: Operation,
+  lists: ReturnType<typeof todayLists>,
+): TodayPage['noWork'] {
+  const treatmentName = (key: string) =>
+    operation.treatments.find((one) => one.key === key)?.name ?? key;
   return lists.noWork.map(({ span, range, propertyNames }) => {
     const { families, treatmentKeys, unitTags } = span.applies;
     const kinds = families
-      ? families.map((family) => words.familyNames[family].toLowerCase())
-      : (treatmentKeys ?? ['all work']);
-    const tags = unitTags.length > 0 ? `, on units tagged ${words.list(unitTags)}` : '';
-    const firmness = span.firmness === 'hard' ? 'barred' : 'ask first';
+      ? families.map((family) => words.familyNames[family])
+      : (treatmentKeys?.map(treatmentName) ?? ['all work']);
+    const tags = unitTags.length > 0 ? ` on units tagged ${words.list(unitTags)}` : '';
+    const what = `${words.list(kinds).toLowerCase()}${tags}`;
+    const firmness = span.firmness === 'hard' ? 'Bars' : 'Ask first for';
     return {
       name: span.name,
       dates: words.span(range.startsOn, lastDayOf(range)),
-      rule: `${words.list(kinds)}${tags}: ${firmness}, ${span.reason}. ${words.list(propertyNames)}.`,
-      source: `${words.authorityNames[span.authority]}, as of ${span.asOf}; ${span.source || words.statusNames[span.status]}`,
+      rule: `${firmness} ${what}: ${span.reason}. ${words.list(propertyNames)}.`,
+      source: `${words.authorityNames[span.authority]}, as of ${span.asOf}; ${sourceWords(span)}`,
     };
   });
 }
@@ -146,7 +153,9 @@ export function todayPage(deps: Deps): TodayPage {
       more:
         isPlanned && 'startsOn' in task ? [`planned ${taskWhen(task)}`] : ['left out of the plan'],
     })),
-    checks: lists.checks.map((task) => line(task)),
+    checks: lists.checks
+      .filter((task) => !doable.some((one) => one.task === task))
+      .map((task) => line(task)),
     stale: lists.stale.map((task) =>
       line(task, [`its dates passed ${words.count(daysBetween(task.lastDay, today), 'day')} ago`]),
     ),
@@ -159,7 +168,7 @@ export function todayPage(deps: Deps): TodayPage {
       isLate: useByOn < today || !burn || burn.lastDay > useByOn,
     })),
     overdue: fireLines(lists),
-    noWork: noWorkLines(lists),
+    noWork: noWorkLines(operation, lists),
     cautions: cautionsFor(
       operation,
       [...doable.map((one) => one.task), ...lists.stale].map((task) => task.treatmentKey),
