@@ -1,6 +1,9 @@
+import { checkPlan } from '../core/check/plan.ts';
 import { type DateRange, type IsoDate, isoDate, monthDay } from '../core/dates.ts';
 import type { Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
+import type { PlanContent } from '../core/plans.ts';
+import type { Problem } from '../core/problems.ts';
 import { calendarEntries } from '../core/publication.ts';
 import { horizonFrom } from '../core/seasons.ts';
 import { loadLibrary } from '../reference/library.ts';
@@ -15,6 +18,8 @@ export interface OperationFile {
   /** Today in a zone, or in that of the first property; fixed by `--today`. */
   today(timeZone?: string): IsoDate;
   horizon(operation: Operation): DateRange;
+  /** What the independent checker finds wrong with a plan now. */
+  check(plan: PlanContent): Problem[];
   /** Brings the published tasks in line with the plan in force and the facts. */
   publish(): void;
   close(): void;
@@ -56,6 +61,7 @@ export function openOperationFile(path: string, fixedToday: IsoDate | null): Ope
         now.properties[0]?.burningSeasonStart ?? monthDay('07-01'),
         now.settings.seasonsAfter,
       ),
+    check: (plan) => checkPlan(operation(), plan),
     publish: () => {
       const now = store.operation(library);
       const plan = store.plans.inForce();

@@ -1,0 +1,62 @@
+#!/usr/bin/env node
+import { exitDone, exitProblems, exitUsage, UsageError, type Verb } from './arguments.ts';
+import { burnDaysVerb } from './burn-days.ts';
+import { checkVerb } from './check.ts';
+import { demoVerb } from './demo.ts';
+import { feedVerb } from './feed.ts';
+import { importUnitsVerb } from './import-units.ts';
+import { importWeatherVerb } from './import-weather.ts';
+import { planVerb } from './plan.ts';
+import { serveVerb } from './serve.ts';
+import { solveVerb } from './solve.ts';
+
+const solve: Verb = {
+  name: 'solve',
+  summary: 'solve a neutral scheduling problem file',
+  help: '',
+  run: solveVerb,
+};
+
+const verbs: Verb[] = [
+  serveVerb,
+  demoVerb,
+  importUnitsVerb,
+  importWeatherVerb,
+  burnDaysVerb,
+  planVerb,
+  checkVerb,
+  feedVerb,
+  solve,
+];
+
+function usage(): string {
+  const width = Math.max(...verbs.map((verb) => verb.name.length));
+  const lines = verbs.map((verb) => `  ${verb.name.padEnd(width)}  ${verb.summary}`);
+  return `Usage: node dist/cli/main.js VERB [options]\n\n${lines.join('\n')}\n\nVERB --help tells the options of a verb.\n`;
+}
+
+async function main([name, ...args]: string[]): Promise<number> {
+  if (name === undefined || name === '--help' || name === 'help') {
+    process.stdout.write(usage());
+    return name === undefined ? exitUsage : exitDone;
+  }
+  const verb = verbs.find((one) => one.name === name);
+  if (!verb) {
+    process.stderr.write(`There is no verb "${name}".\n\n${usage()}`);
+    return exitUsage;
+  }
+  if (args.includes('--help') && verb.help !== '') {
+    process.stdout.write(`${verb.help.trim()}\n`);
+    return exitDone;
+  }
+  try {
+    return await verb.run(args);
+  } catch (error) {
+    process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
+    if (!(error instanceof UsageError)) return exitProblems;
+    process.stderr.write(`See: node dist/cli/main.js ${verb.name} --help\n`);
+    return exitUsage;
+  }
+}
+
+process.exitCode = await main(process.argv.slice(2));

@@ -1,0 +1,82 @@
+import { sampleLand } from '../core/sample/land.ts';
+import { buildApp } from '../web/app.ts';
+import {
+  exitDone,
+  printProblems,
+  readArguments,
+  readNumber,
+  readToday,
+  UsageError,
+  type Verb,
+} from './arguments.ts';
+import { webDeps } from './deps.ts';
+import { type OperationFile, openOperationFile } from './operation-file.ts';
+import { iterationsDefault } from './plan.ts';
+import { startPlanning } from './planning.ts';
+
+export const portDefault = 4460;
+const databaseDefault = 'data/seasonwright.db';
+const loopbackHosts = ['127.0.0.1', 'localhost', '::1'];
+
+/** Plans freshly loaded sample land by a counted budget and puts the plan in force. */
+async function planSample(file: OperationFile): Promise<void> {
+  const operation = file.operation();
+  const madeFrom = file.store.revision();
+  const limits = { seed: 1, iterations: iterationsDefault };
+  const outcome = await startPlanning(operation, file.horizon(operation), null, limits).result;
+  if (!outcome.ok) {
+    printProblems(outcome.problems);
+    return;
+  }
+  // The land may have been replaced while the search ran.
+  if (file.store.revision() !== madeFrom) return;
+  const draft = file.store.plans.saveDraft(outcome.value, madeFrom);
+  file.store.plans.adopt(draft.id, () => file.publish());
+}
+
+function untilSignal(): Promise<void> {
+  return new Promise((resolve) => {
+    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
+  });
+}
+
+async function run(args: string[]): Promise<number> {
+  const { values } = readArguments(args, ['db', 'port', 'host', 'today']);
+  const path = values['db'] ?? process.env['SEASONWRIGHT_DB'] ?? databaseDefault;
+  const port = readNumber(values, 'port', { least: 0, most: 65535, whole: true }) ?? portDefault;
+  const host = values['host'] ?? '127.0.0.1';
+  if (!loopbackHosts.includes(host))
+    throw new UsageError(
+      `--host ${host} is not this machine alone. There are no accounts yet, so the server answers only on ${loopbackHosts.join(', ')}.`,
+    );
+  const file = openOperationFile(path, readToday(values));
+  try {
+    if (file.operation().properties.length === 0) {
+      process.stdout.write('Loading the sample land and planning it ...\n');
+      file.store.replaceLand(sampleLand(file.today('America/Chicago')));
+      await planSample(file);
+    }
+    const app = buildApp(webDeps(file, () => void planSample(file)));
+    const address = await app.listen({ port, host });
+    process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
+    await untilSignal();
+    await app.close();
+    return exitDone;
+  } finally {
+    file.close();
+  }
+}
+
+export const serveVerb: Verb = {
+  name: 'serve',
+  summary: 'start the program; on the first run with sample land, planned',
+  help: `
+Usage: node dist/cli/main.js serve [--db FILE] [--port N] [--host H]
+
+  --db FILE      the database (default ${databaseDefault}, or the environment variable SEASONWRIGHT_DB)
+  --port N       port (default ${portDefault}; 0 = any free one)
+  --host H       ${loopbackHosts.join(', ')}: this machine only, until there are accounts
+  --today DATE   take this day for today (tests and pictures)
+`,
+  run,
+};

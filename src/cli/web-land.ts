@@ -1,0 +1,109 @@
+import { weightsDefault } from '../core/costs.ts';
+import { type IsoDate, monthDay, yearOf } from '../core/dates.ts';
+import type { LandContent } from '../core/library.ts';
+import type { Operation } from '../core/operation.ts';
+import { holidaysBetween } from '../core/recurrence.ts';
+import { shareBlackPercentLeastDefault } from '../core/rotation.ts';
+import { sampleLand } from '../core/sample/land.ts';
+import { usualAnchors } from '../core/season/anchor-defaults.ts';
+import { supplySettingsDefault } from '../core/weather/supply.ts';
+import type { Deps, NewProperty } from '../web/deps.ts';
+import { importUnits } from './land-import.ts';
+import type { OperationFile } from './operation-file.ts';
+
+/** An operation of one property without units, with a small home crew to edit. */
+function emptyLand(property: NewProperty, operation: Operation, today: IsoDate): LandContent {
+  const gearKeys = [...new Set(operation.treatments.flatMap((treatment) => treatment.gear))];
+  const skills = [...new Set(operation.treatments.flatMap((treatment) => treatment.skills))];
+  const { landownerName, ...place } = property;
+  return {
+    landowners: [{ id: 1, name: landownerName, contact: '' }],
+    properties: [
+      {
+        ...place,
+        id: 1,
+        landownerId: 1,
+        burningSeasonStart: monthDay('07-01'),
+        growingSeasonEnd: monthDay('10-01'),
+        anchors: usualAnchors(property.latitude),
+        neighbourRule: 'no-matter',
+        isSample: false,
+      },
+    ],
+    units: [],
+    blocks: [],
+    lines: [],
+    neighbours: [],
+    crews: [
+      {
+        id: 1,
+        name: 'Home crew',
+        kind: 'home',
+        peopleCount: 2,
+        skills,
+        workdays: [1, 2, 3, 4, 5],
+        daysOff: [],
+        onSpans: null,
+        costPerDayUsd: 0,
+        spreadDaysPerWeek: 3,
+      },
+      {
+        id: 2,
+        name: 'Burn help',
+        kind: 'help',
+        peopleCount: 4,
+        skills: ['fire'],
+        workdays: [1, 2, 3, 4, 5],
+        daysOff: [],
+        onSpans: null,
+        costPerDayUsd: 0,
+        spreadDaysPerWeek: 3,
+      },
+    ],
+    gear: gearKeys.map((key) => ({ key, name: key.replaceAll('-', ' '), count: 1, daysOff: [] })),
+    holidays: holidaysBetween(yearOf(today), yearOf(today) + 5),
+    entries: [],
+    approvals: [],
+    heldDates: [],
+    settings: {
+      supply: supplySettingsDefault,
+      weights: weightsDefault,
+      seasonsAfter: 2,
+      shareBlackPercentLeast: shareBlackPercentLeastDefault,
+    },
+  };
+}
+
+/** Changes of land, people and rules. `planSample` makes and adopts a plan of freshly loaded sample land. */
+export function webLand(file: OperationFile, planSample: () => void): Deps['land'] {
+  const { store, library } = file;
+  return {
+    updateUnit: (unitId, change) => store.updateUnit(unitId, change, library),
+    setAnchor: (propertyId, anchor, value) =>
+      'usual' in value
+        ? store.setAnchorUsual(propertyId, anchor, value.usual)
+        : store.setAnchorYear(propertyId, anchor, value),
+    updateCrew: store.updateCrew,
+    setFitDays: store.setFitDays,
+    updateSettings: store.saveSettings,
+    holdDates: store.holdDates,
+    startOwn: (property) => {
+      store.replaceLand(emptyLand(property, file.operation(), file.today(property.timeZone)));
+      return { ok: true, value: 1 };
+    },
+    loadSample: () => {
+      store.replaceLand(sampleLand(file.today('America/Chicago')));
+      planSample();
+      return [];
+    },
+    importUnits: (propertyId, fileName, text) => {
+      const { added, updated, problems, problemCount } = importUnits(
+        file,
+        propertyId,
+        fileName,
+        text,
+      );
+      return { imported: added + updated, problems, problemCount };
+    },
+  };
+}

@@ -1,0 +1,82 @@
+import { comparePlans } from '../core/schedule/plan.ts';
+import type { Deps, PlanningRun } from '../web/deps.ts';
+import type { OperationFile } from './operation-file.ts';
+import { type Planning, startPlanning } from './planning.ts';
+
+/** Plans as pages see them: in force, draft, adopting, differences. */
+export function webPlans(file: OperationFile): Deps['plans'] {
+  const { plans } = file.store;
+  return {
+    inForce: plans.inForce,
+    draft: plans.draft,
+    adopt: (planId) => {
+      const draft = plans.find(planId);
+      const problems = draft ? file.check(draft.content) : [];
+      if (problems.length > 0) return { ok: false, problems };
+      return plans.adopt(planId, () => file.publish());
+    },
+    discard: plans.discard,
+    compare: (draft, inForce) => comparePlans(draft.content, inForce?.content ?? null),
+    staleBecause: () => {
+      const plan = plans.inForce();
+      return plan ? plans.changesSince(plan.id) : [];
+    },
+  };
+}
+
+/** One search at a time, in a child process; its progress is read by polling. */
+export function webPlanning(file: OperationFile): Deps['planning'] {
+  let run: PlanningRun | null = null;
+  let planning: Planning | null = null;
+  const start: Deps['planning']['start'] = ({ seed, seconds }) => {
+    if (run?.state === 'running') {
+      const message = 'A draft is being made already: stop it, or wait until it is done.';
+      return { ok: false, problems: [{ code: 'planning-running', message }] };
+    }
+    const operation = file.operation();
+    const madeFrom = file.store.revision();
+    const own: PlanningRun = {
+      state: 'running',
+      startedAt: new Date().toISOString(),
+      seconds: 0,
+      secondsBudget: seconds,
+      cost: null,
+      leftOutCount: null,
+      problems: [],
+      draftId: null,
+    };
+    run = own;
+    const inForce = file.store.plans.inForce()?.content ?? null;
+    planning = startPlanning(
+      operation,
+      file.horizon(operation),
+      inForce,
+      { seed, seconds },
+      (now) => Object.assign(own, now),
+    );
+    planning.result.then(
+      (outcome) => {
+        const isStopped = own.state === 'stopped';
+        if (!outcome.ok) Object.assign(own, { state: 'failed', problems: outcome.problems });
+        else {
+          own.draftId = file.store.plans.saveDraft(outcome.value, madeFrom).id;
+          own.state = isStopped ? 'stopped' : 'done';
+        }
+      },
+      (error: unknown) => {
+        const message = error instanceof Error ? error.message : String(error);
+        Object.assign(own, { state: 'failed', problems: [{ code: 'search-failed', message }] });
+      },
+    );
+    return { ok: true, value: own };
+  };
+  return {
+    run: () => run,
+    start,
+    stop: () => {
+      if (run?.state !== 'running') return;
+      run.state = 'stopped';
+      planning?.stop();
+    },
+  };
+}
