@@ -1,7 +1,8 @@
 import { daysInMonth, type IsoDate } from '../../core/dates.ts';
-import { type BurnSpan, openTasks } from '../../core/load.ts';
+import { type BurnCount, type BurnSpan, openTasks } from '../../core/load.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Plan } from '../../core/plans.ts';
+import { prescriptionKeyOf } from '../../core/tasks.ts';
 import type { Caution } from '../../core/treatments.ts';
 import type { Limits, Prescription } from '../../core/weather/prescriptions.ts';
 import type { FitDayTable, SupplySettings } from '../../core/weather/supply.ts';
@@ -59,7 +60,7 @@ export interface BurnDaysModel {
   sections: PrescriptionSection[];
   /** No weather history is loaded at all. */
   hasHistory: boolean;
-  /** Planned burns of blocks without a prescription. */
+  /** Planned burns that name no prescription with fit days. */
   burnsWithout: PlannedBurn[];
   cautions: Caution[];
 }
@@ -155,27 +156,33 @@ function historyTable(station: StationSummary, found: MonthlyFitDays): HistoryTa
   };
 }
 
-function plannedBurns(
+function burnLines(
   operation: Operation,
   spans: readonly BurnSpan[],
-  prescriptionKey: string | null,
+  countOf: (span: BurnSpan) => BurnCount | undefined,
 ): PlannedBurn[] {
   const place = placeWords(operation);
-  const keyOf = new Map(operation.blocks.map((block) => [block.id, block.prescriptionKey]));
   return spans
-    .flatMap(({ all, byPrescription }) => {
-      const count = prescriptionKey === null ? all : byPrescription.get(prescriptionKey);
-      return all.burns
-        .filter((task) => (keyOf.get(task.blockId) ?? null) === prescriptionKey)
-        .map((task) => ({ task, supplyTenths: count?.supplyTenths ?? 0 }));
+    .flatMap((span) => {
+      const count = countOf(span);
+      return (count?.burns ?? []).map((task) => ({ task, supply: count?.supplyTenths ?? 0 }));
     })
     .sort((a, b) => (a.task.startsOn < b.task.startsOn ? -1 : 1))
-    .map(({ task, supplyTenths }) => ({
+    .map(({ task, supply }) => ({
       dates: words.span(task.startsOn, task.lastDay),
       name: task.name,
       place: place(task),
-      supply: words.count(supplyTenths / 10, 'likely burn'),
+      supply: words.count(supply / 10, 'likely burn'),
     }));
+}
+
+/** Burns of a span that name no prescription with fit days, against the largest supply. */
+function countWithout(operation: Operation, { all, byPrescription }: BurnSpan): BurnCount {
+  const burns = all.burns.filter((task) => {
+    const key = prescriptionKeyOf(operation, task);
+    return key === null || !byPrescription.has(key);
+  });
+  return { ...all, burns };
 }
 
 function burnDaysPath(prescriptionKey: string | null, stationName: string | null): string {
@@ -252,7 +259,9 @@ export function burnDaysModel(
       source: `${prescription.source}${prescription.source ? ' ' : ''}(${words.statusNames[prescription.status]})`,
       supply: table && !isCheck ? supplySection(table, operation.settings.supply) : null,
       history: station && found ? historyTable(station, found) : null,
-      burns: isCheck ? [] : plannedBurns(operation, spans, prescription.key),
+      burns: isCheck
+        ? []
+        : burnLines(operation, spans, (span) => span.byPrescription.get(prescription.key)),
     };
   });
   const burnKeys = operation.treatments
@@ -264,7 +273,9 @@ export function burnDaysModel(
     monthNames: words.monthNames,
     sections,
     hasHistory: stations.length > 0,
-    burnsWithout: chosen ? [] : plannedBurns(operation, spans, null),
+    burnsWithout: chosen
+      ? []
+      : burnLines(operation, spans, (span) => countWithout(operation, span)),
     cautions: cautionsFor(operation, burnKeys),
   };
 }
