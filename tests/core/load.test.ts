@@ -4,6 +4,7 @@ import type { Crew } from '../../src/core/crews.ts';
 import { addDays, daysBetween, fromDay, isoDate, toDay, weekday } from '../../src/core/dates.ts';
 import {
   allCrewsByWeek,
+  burnSpans,
   crewLoads,
   isCrewOnHand,
   monthsOf,
@@ -15,6 +16,8 @@ import {
 import type { Operation } from '../../src/core/operation.ts';
 import type { PlannedTask } from '../../src/core/tasks.ts';
 import type { WorkEntry } from '../../src/core/worklog.ts';
+import { fakeOperation } from '../support/operation.ts';
+import { fakePlan } from '../support/plan.ts';
 
 const d = isoDate;
 const home: Crew = {
@@ -244,4 +247,46 @@ test('tasks that the log closed need nobody; one opened again by a later entry d
     entry(6, null, '2026-10-01', 'done'),
   ];
   expect(openTasks(operation({ entries }), tasks).map((one) => one.key)).toEqual(['c', 'd', 'e']);
+});
+
+describe('burns against fit days', () => {
+  // One fit day a day and shares of 1: 14 burns in each whole two weeks, 7 in a span cut to a week.
+  const everyDay = Array.from({ length: 24 }, (_, i) =>
+    i % 2 === 0 ? 15 : [16, 13, 16, 15, 16, 15, 16, 16, 15, 16, 15, 16][(i - 1) / 2]!,
+  );
+  const land = fakeOperation();
+  land.fitDays = [
+    { prescriptionKey: 'hardwood-litter', fitDays: everyDay, origin: 'entered', label: '' },
+    { prescriptionKey: 'grass', fitDays: everyDay.map(() => 0), origin: 'entered', label: '' },
+  ];
+  land.settings.supply = { level: 'half', weekdayShare: 1, usedShare: 1 };
+  land.blocks[1]!.prescriptionKey = null;
+  const burns = fakePlan().content.tasks;
+  // Two-week spans run from Monday 5 January 1970, so one starts on 4 January 2027 (20822 days, 4 + 1487 spans).
+  const horizon = { startsOn: d('2027-01-11'), endsBefore: d('2027-02-15') };
+  const spans = burnSpans(land, burns, horizon);
+
+  test('two-week spans, cut to the horizon', () => {
+    expect(spans.map((one) => one.span)).toEqual([
+      { startsOn: '2027-01-11', endsBefore: '2027-01-18' },
+      { startsOn: '2027-01-18', endsBefore: '2027-02-01' },
+      { startsOn: '2027-02-01', endsBefore: '2027-02-15' },
+    ]);
+  });
+
+  test('supply of each prescription, and the largest for all together', () => {
+    expect(spans.map((one) => one.all.supplyTenths)).toEqual([70, 140, 140]);
+    expect(spans.map((one) => one.byPrescription.get('grass')?.supplyTenths)).toEqual([0, 0, 0]);
+  });
+
+  test('burns by the span they are called in; without a prescription only among all', () => {
+    const keys = (count: { burns: PlannedTask[] } | undefined) =>
+      count?.burns.map((burn) => burn.key);
+    expect(spans.map((one) => keys(one.byPrescription.get('hardwood-litter')))).toEqual([
+      ['block:1/cedar-woodland/burn/2/-'],
+      [],
+      [],
+    ]);
+    expect(keys(spans[2]?.all)).toEqual(['block:2/cedar-woodland/burn/1/-']);
+  });
 });
