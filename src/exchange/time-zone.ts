@@ -1,12 +1,3 @@
-/** True for a name of the IANA time zone database, such as America/Chicago. */
-export function isTimeZone(name: string): boolean {
-  try {
-    return new Intl.DateTimeFormat('en-US', { timeZone: name }) !== null;
-  } catch {
-    return false;
-  }
-}
-
 /**
  * Minutes that the standard time of an IANA zone is ahead of UTC (negative in the Americas), without summer time:
  * the lesser of the offsets at the two solstice months. Throws RangeError for an unknown zone.
@@ -23,11 +14,10 @@ export function standardOffsetMinutes(timeZone: string): number {
   return Math.min(offsetAt(0), offsetAt(6));
 }
 
-/** True for an IANA zone that this machine knows. */
-export function isTimeZone(timeZone: string): boolean {
+/** True for a name of the IANA time zone database, such as America/Chicago. */
+export function isTimeZone(name: string): boolean {
   try {
-    new Intl.DateTimeFormat('en-US', { timeZone });
-    return true;
+    return new Intl.DateTimeFormat('en-US', { timeZone: name }) !== null;
   } catch {
     return false;
   }

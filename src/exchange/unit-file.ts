@@ -29,8 +29,6 @@ export interface UnitFileReading {
 export interface UnitFileContext {
   /** Keys of the natural communities that are known. */
   communityKeys: readonly string[];
-  /** Codes that the property's units have already. */
-  takenCodes?: readonly string[];
   /** Length of the file before decoding; default = of the text. */
   byteLength?: number;
 }
@@ -102,7 +100,6 @@ export function wholeFileProblem(text: string, context: UnitFileContext): Proble
 /** Reads and checks the fields that both file formats share; one instance a file, as it remembers codes. */
 export function unitReader(context: UnitFileContext, list: ProblemList) {
   const firstAt = new Map<string, number>();
-  const taken = new Set(context.takenCodes);
   return (raw: RawUnit, line: number, place: string) => {
     const fields = fieldReader(raw, line, place, list);
     const code = fields.text('code', 20, true);
@@ -112,12 +109,6 @@ export function unitReader(context: UnitFileContext, list: ProblemList) {
         'code',
         'duplicate-code',
         `"${code}" was used before (${place.split(' ')[0]} ${first}): give each unit its own code`,
-      );
-    else if (taken.has(code))
-      fields.refuse(
-        'code',
-        'code-taken',
-        `"${code}" is already the code of a unit of this property: give another`,
       );
     if (first === undefined) firstAt.set(code, line);
     const communityKey = fields.text('community', 60, true).toLowerCase();

@@ -338,12 +338,6 @@ describe('units from CSV', () => {
     },
   );
 
-  it('a code that the property has already is refused', () => {
-    const text = `${header}\nN1,,20,glade,,,,`;
-    const { problems } = readUnits('units.csv', text, { ...context, takenCodes: ['N1'] });
-    expect(named(problems)).toEqual([[2, 'code', 'code-taken']]);
-  });
-
   it('refuses more than 5,000 units', () => {
     const rows = Array.from({ length: 5001 }, (_, index) => `A${index},,20,glade,,,,`);
     expect(csv(...rows).problems.map((problem) => problem.code)).toEqual(['too-many-units']);
