@@ -149,10 +149,20 @@ describe('the page', () => {
     expect(titles).toContain('burn season, Dormant-season burn: 12 Nov 2026 to 1 Apr 2027');
     expect(titles).toContain('no-work dates 1 to 24 Nov 2026: Firearms deer season');
     expect(titles.some((title) => title.startsWith('curing since 12 Dec 2024, use by'))).toBe(true);
-    expect(titles.some((title) => title.startsWith('leaf-out about 12 Apr, usual date'))).toBe(
-      true,
-    );
+    expect(
+      titles.some((title) => title.startsWith('2027: leaf-out about 12 Apr, usual date')),
+    ).toBe(true);
     expect(root.querySelectorAll('.chart .td')).toHaveLength(2);
+  });
+
+  test('the error of a usual leaf-out is said once, and words near the right edge stand before the line', async () => {
+    const { root } = await page('/year?months=24');
+    const said = root.querySelectorAll('.chart .lw').slice(0, 2);
+    expect(said.map((one) => one.textContent)).toEqual([
+      'leaf-out about 12 Apr, usual date, a week or more either way',
+      'leaf-out about 12 Apr',
+    ]);
+    expect(said.map((one) => one.classList.contains('r'))).toEqual([false, true]);
   });
 
   test('an observed leaf-out is said to be observed', async () => {

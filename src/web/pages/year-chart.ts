@@ -85,7 +85,7 @@ export interface ChartGroup {
   rowsTop: number;
   rowsHeight: number;
   rows: ChartRow[];
-  leafOuts: { x: number; words: string; title: string }[];
+  leafOuts: { x: number; words: string; title: string; isBefore: boolean }[];
 }
 
 export interface YearChart {
@@ -282,6 +282,8 @@ function rowOf(
   };
 }
 
+const usualWords = ', usual date, a week or more either way';
+
 /**
  * Leaf-out of a year with its error in words. A computed date stands for the one the warmth of other springs
  * gives: 9 days is the root mean square error of the thermal model carried to another place.
@@ -292,7 +294,7 @@ function leafOutWords(property: Property, year: number, at: IsoDate): string {
   if (own?.how === 'observed') return `leaf-out ${words.dayMonth(at)}, observed`;
   return own
     ? `leaf-out about ${words.dayMonth(at)}, computed, ± 9 days`
-    : `leaf-out about ${words.dayMonth(at)}, usual date, a week or more either way`;
+    : `leaf-out about ${words.dayMonth(at)}${usualWords}`;
 }
 
 function leafOutsOf(property: Property, scale: TimeScale): ChartGroup['leafOuts'] {
@@ -301,7 +303,12 @@ function leafOutsOf(property: Property, scale: TimeScale): ChartGroup['leafOuts'
     const at = anchorDate(property.anchors, 'leaf-out', year);
     if (at < scale.startsOn || at >= scale.endsBefore) continue;
     const text = leafOutWords(property, year, at);
-    found.push({ x: xOf(scale, at), words: text, title: `${text}, ${year}` });
+    const x = xOf(scale, at);
+    // Said in full once; the words of later years would run into each other.
+    const isSaid = found.some((other) => other.title.endsWith(usualWords));
+    const shown = isSaid ? text.replace(usualWords, '') : text;
+    const isBefore = x > scale.left + scale.width - 280;
+    found.push({ x, words: shown, title: `${year}: ${text}`, isBefore });
   }
   return found;
 }
