@@ -18,6 +18,8 @@ export interface SearchRun {
   result: Promise<SearchResult>;
   /** Ends the search; `result` then resolves with the best plan so far within a quarter of a second. */
   stop(): void;
+  /** Of the child; undefined when it could not be started. */
+  processId: number | undefined;
 }
 
 /** Runs one search in a child process. The best plan so far is held here, so a kill loses nothing. */
@@ -67,6 +69,7 @@ export function startSearch(
   child.send(order);
   return {
     result,
+    processId: child.pid,
     stop() {
       if (isStopRequested) return;
       isStopRequested = true;
@@ -90,5 +93,5 @@ function forkChild(): ChildProcess {
 /** The line of a stack trace that says what went wrong. */
 function lastLine(text: string): string | null {
   const lines = text.split('\n').filter((line) => line.trim() !== '');
-  return lines.find((line) => /\bError\b/.test(line)) ?? lines.at(-1) ?? null;
+  return lines.find((line) => /Error\b/.test(line)) ?? lines.at(-1) ?? null;
 }

@@ -18,7 +18,8 @@ export function readProblemFile(text: string): Outcome<ProblemFile> {
     return { ok: false, problems: [{ code: 'not-json', message }] };
   }
   if (!isObject(value)) {
-    const message = 'The file must hold one JSON object with the keys "T", "units", "tasks", …';
+    const message =
+      'The file must hold one JSON object with the keys of a problem file ("T", "units", "tasks" and so on).';
     return { ok: false, problems: [{ code: 'not-an-object', message }] };
   }
   const problems: Problem[] = [];

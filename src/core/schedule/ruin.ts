@@ -59,6 +59,7 @@ export function createRuin(prepared: Prepared, state: PlanState, random: Random)
   return () => {
     for (const group of groups) isTaken[group] = 0;
     groups.length = 0;
+    if (groupCount === 0) return groups;
     const count = Math.min(groupCount, 2 + random.below(random.below(ruinMost - 1) + 1));
     const kind = random.below(20);
     if (kind < 7) takeAround(count);
