@@ -37,7 +37,7 @@ function linesMissing(operation: Operation, block: Block, today: IsoDate): strin
   const lines = outerLines(operation, block);
   if (lines.length === 0) return 'no outer line on file';
   const open = lines.filter((line) => !isLineGood(line, today)).map((line) => line.name);
-  return open.length > 0 ? `not made or no longer good: ${open.join(', ')}` : '';
+  return open.length > 0 ? `lines not made or no longer good (${open.join(', ')})` : '';
 }
 
 function planMissing(block: Block, today: IsoDate): string {

@@ -53,17 +53,17 @@ describe('readiness', () => {
     [
       'a line not made',
       (it) => (it.lines[0]!.readyOn = null),
-      { lines: 'not made or no longer good: North line' },
+      { lines: 'lines not made or no longer good (North line)' },
     ],
     [
       'a line to be made tomorrow',
       (it) => (it.lines[0]!.readyOn = isoDate('2026-11-10')),
-      { lines: 'not made or no longer good: North line' },
+      { lines: 'lines not made or no longer good (North line)' },
     ],
     [
       'a line that is no longer good',
       (it) => (it.lines[0]!.goodUntil = isoDate('2026-11-08')),
-      { lines: 'not made or no longer good: North line' },
+      { lines: 'lines not made or no longer good (North line)' },
     ],
     ['no line at all', (it) => (it.lines = []), { lines: 'no outer line on file' }],
     [

@@ -79,7 +79,7 @@ describe('the page of a unit', () => {
       'missing',
       'on file',
     ]);
-    expect(text).toContain('not made or no longer good: North line');
+    expect(text).toContain('lines not made or no longer good (North line)');
     expect(text).toContain('never decides a burn');
   });
 

@@ -1,6 +1,7 @@
 import type { IsoDate } from '../../core/dates.ts';
 import type { Property } from '../../core/properties.ts';
 import type { Deps } from '../deps.ts';
+import { date } from '../words.ts';
 
 /** The one line of navigation; `More` holds the rest. */
 export const navigation = [
@@ -24,6 +25,8 @@ export interface Shell {
   title: string;
   /** Names of the properties, said under the navigation. */
   propertyNote: string;
+  /** Number and day of the plan in force, for the title block of a print; empty without one. */
+  planNote: string;
   /** The operation is the sample land: a note and two buttons say so. */
   isSample: boolean;
 }
@@ -34,7 +37,14 @@ export function shellOf(deps: Deps, nav: NavigationKey, title: string): Shell {
   const names = properties.map((property) => property.name);
   const propertyNote =
     names.length > 3 ? `${names.length} properties` : names.join(' · ') || 'no land yet';
-  return { nav, title, propertyNote, isSample: properties.some((property) => property.isSample) };
+  const plan = deps.plans.inForce();
+  return {
+    nav,
+    title,
+    propertyNote,
+    planNote: plan ? `plan ${plan.id}, made ${date(plan.content.madeOn)}` : '',
+    isSample: properties.some((property) => property.isSample),
+  };
 }
 
 /** Today at a property; where there is none yet, in UTC. */

@@ -39,7 +39,7 @@ export function registerErrors(app: FastifyInstance): void {
   ) => {
     const title = titles[statusCode] ?? (statusCode < 500 ? 'Not understood' : 'Something broke');
     // The land may be what broke, so the frame of this page asks nothing of it.
-    const shell: Shell = { nav: 'more', title, propertyNote: '', isSample: false };
+    const shell: Shell = { nav: 'more', title, propertyNote: '', planNote: '', isSample: false };
     const requestId = statusCode < 500 ? '' : request.id;
     reply.code(statusCode);
     return renderPane(request, reply, { page: 'errors/show' }, { shell, sentence, requestId });
