@@ -54,6 +54,7 @@ describe('a search in a child process', () => {
     const run = startSearch(model, { seed: 1, seconds: 600 });
     const failed = expect(run.result).rejects.toThrow(/stopped before its first plan/);
     run.stop();
+    process.kill(run.processId!, 'SIGKILL');
     await failed;
   });
 
