@@ -213,6 +213,7 @@ describe('shared edges', () => {
     ['a common corner', box(500, 400, 300, 400), 0],
     ['66 ft in common (20 m are 65.6 ft)', box(500, 334, 300, 400), 66],
     ['65 ft in common', box(500, 335, 300, 400), 0],
+    ['the end of a strip of 20 ft, whose sides only run past', box(500, 100, 300, 20), 0],
     ['far away', box(5000, 0, 300, 400), 0],
     ['an overlap by 20 ft, whose ends count too', box(480, 0, 300, 400), 440],
   ])('%s', (_name, other, feet) => {
@@ -267,6 +268,11 @@ describe('shared edges', () => {
   it('nothing among no places or one', () => {
     expect(sharedEdges([])).toEqual([]);
     expect(feetOf(polygon(box(0, 0, 100, 100)))).toEqual([]);
+  });
+
+  it('finds neighbours across a lane wherever they lie', () => {
+    const strips = Array.from({ length: 40 }, (_, index) => polygon(box(index * 131, 0, 101, 90)));
+    expect(feetOf(...strips).map((row) => Math.round(row.sharedFeet))).toEqual(Array(39).fill(90));
   });
 
   const side = fc.integer({ min: 100, max: 900 });

@@ -120,11 +120,11 @@ describe('units from GeoJSON', () => {
   });
 
   it.each([
-    ['51.1', []],
-    ['46.3', []],
-    ['51.2', ['acres-apart']],
-    ['46.2', ['acres-apart']],
-  ])('acres entered as text %s against 48.69 measured: %j', (acres, codes) => {
+    ['51.12', []],
+    ['46.26', []],
+    ['51.13', ['acres-apart']],
+    ['46.25', ['acres-apart']],
+  ])('acres entered as text %s against 48.692 measured: %j', (acres, codes) => {
     const { units, notes } = geojson([feature({ acres })]);
     expect(units[0]?.areaAcres).toBe(Number(acres));
     expect(notes.map((note) => note.code)).toEqual(codes);

@@ -119,6 +119,19 @@ describe('one day under a prescription', () => {
     year.temperatureC10.fill(c10 + tenth);
     expect(verdict(year, 40, own)?.verdict).toBe('unfit');
   });
+
+  it('no tenth of a degree C falls out of its own limit in F by rounding', () => {
+    const whole = fitYear(2021);
+    const twoDays: WeatherYear = { ...whole, temperatureC10: whole.temperatureC10.slice(0, 48) };
+    const fallen = Array.from({ length: 800 }, (_, index) => index - 300).filter((c10) => {
+      twoDays.temperatureC10.fill(c10);
+      const degreesF = Number((c10 * 0.18 + 32).toFixed(2));
+      const rhPercent = { least: null, most: null };
+      const temperatureF = { least: degreesF, most: degreesF };
+      return verdict(twoDays, 0, { rhPercent, temperatureF })?.verdict !== 'fit';
+    });
+    expect(fallen).toEqual([]);
+  });
 });
 
 describe('dry days before', () => {
