@@ -270,6 +270,17 @@ describe('shared edges', () => {
     expect(feetOf(polygon(box(0, 0, 100, 100)))).toEqual([]);
   });
 
+  it('a corner that points at a side shares nothing, though both its edges are near for a while', () => {
+    // Edges at 40 degrees to the side are 10 m away after 39 ft each, together more than the 65.6 ft that count.
+    const rise = 300 * Math.tan((50 * Math.PI) / 180);
+    const corner = polygon([
+      [500, 500],
+      [800, 500 - rise],
+      [800, 500 + rise],
+    ]);
+    expect(feetOf(polygon(box(0, 0, 500, 1000)), corner)).toEqual([]);
+  });
+
   it('finds neighbours across a lane wherever they lie', () => {
     const strips = Array.from({ length: 40 }, (_, index) => polygon(box(index * 131, 0, 101, 90)));
     expect(feetOf(...strips).map((row) => Math.round(row.sharedFeet))).toEqual(Array(39).fill(90));
