@@ -59,9 +59,9 @@ function cyclesAhead(sequence: Sequence, operation: Operation, block: Block): nu
   if (sequence.repeat.kind === 'none') return 0;
   const years =
     sequence.repeat.kind === 'rotation'
-      ? (rotationOf(operation, block)?.leastSeasons ?? sequence.repeat.years)
+      ? (rotationOf(operation, block)?.targetYears ?? sequence.repeat.years)
       : sequence.repeat.years;
-  return Math.ceil(seasons / Math.max(1, years)) + 1;
+  return Math.ceil(seasons / Math.max(1, years));
 }
 
 const isOpen = (step: ChainStep) => step.standing !== 'done' && step.standing !== 'skipped';

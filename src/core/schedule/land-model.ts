@@ -74,6 +74,18 @@ function pieceOf(job: LandJob, index: number, count: number): LandJob {
   };
 }
 
+/** Jobs in an order in which each comes after all that it waits for. */
+function forerunnersFirst(jobs: readonly LandJob[]): LandJob[] {
+  const ordered = new Set<LandJob>();
+  const add = (job: LandJob): void => {
+    if (ordered.has(job)) return;
+    for (const { forerunner } of job.links) if ('job' in forerunner) add(forerunner.job);
+    ordered.add(job);
+  };
+  for (const job of jobs) add(job);
+  return [...ordered];
+}
+
 interface Pricing {
   latePerDay: number;
   dropCost: number;
@@ -208,7 +220,7 @@ export function landModel(
 ): LandProblem {
   const weeks = landWeeks(operation, horizon);
   const { jobs: whole, groupCount } = landJobs(operation, horizon);
-  const jobs = cutIntoPieces(operation, weeks, whole, horizon);
+  const jobs = forerunnersFirst(cutIntoPieces(operation, weeks, whole, horizon));
   const rows = new LandRows(operation, weeks);
   const before = new Map(inForce?.tasks.map((task) => [task.key, task]) ?? []);
   const problem: LandProblem = {
@@ -268,12 +280,11 @@ function addTask(
   const held = heldOption(operation, weeks, job, all, modes);
   const limits = factLimits(job, stretches, horizon);
   const pricing = pricingOf(operation, job);
+  const from = Math.max(limits.from, earliestByForerunners(problem, job));
   const options = (held ? [held] : all).filter(
     (option) =>
       held !== null ||
-      (option.fromDay >= limits.from &&
-        option.toDay <= limits.to &&
-        !rows.isBarredByFacts(job, option)),
+      (option.fromDay >= from && option.toDay <= limits.to && !rows.isBarredByFacts(job, option)),
   );
   // A job that waits for others gets its lateness from the edge, counted from where they end.
   const isDueByEdge = job.links.some((link) => 'job' in link.forerunner && !link.isBoth);
@@ -309,6 +320,20 @@ function addTask(
   problem.dueOn.push(isBothOnly ? null : limits.dueOn);
 }
 
+/** First day that the soonest placings of all forerunners allow; past the horizon when one has no placing. */
+function earliestByForerunners(problem: LandProblem, job: LandJob): number {
+  const calendar = lagCalendarOf(job.property);
+  let earliest = 0;
+  for (const { forerunner, rule } of job.links) {
+    if (!('job' in forerunner)) continue;
+    const options = problem.options[problem.jobs.indexOf(forerunner.job)] ?? [];
+    if (options.length === 0) return noLimit;
+    const end = Math.min(...options.map((option) => option.toDay));
+    earliest = Math.max(earliest, toDay(earliestAfter(rule.least, fromDay(end), calendar)));
+  }
+  return earliest;
+}
+
 /** A line is made for its burn: alone it is worth nothing, and it is late only if the burn is. */
 function isLineForBurn(problem: LandProblem, job: LandJob): boolean {
   return problem.jobs.some((other) =>
@@ -337,13 +362,16 @@ function addEdges(
     const pred = indexOf.get(link.forerunner.job);
     if (pred === undefined) continue;
     const { rule } = link;
-    const ends = (problem.options[pred] ?? []).map((option) => fromDay(option.toDay));
+    const options = problem.options[pred] ?? [];
+    const ends = options.map((option) => fromDay(option.toDay));
+    // A task may be over before the last day it can fall on: a most lag counts from the soonest end.
+    const soonestEnds = options.map((option) => fromDay(option.soonestEndDay));
     const edge: ModelEdge = {
       pred,
       succ,
       isBoth: link.isBoth,
       fromLeast: ends.map((end) => toDay(earliestAfter(rule.least, end, calendar))),
-      fromMost: ends.map((end) =>
+      fromMost: soonestEnds.map((end) =>
         rule.most && rule.mostIsHard ? toDay(latestAfter(rule.most, end, calendar)) : noLimit,
       ),
       soft: null,

@@ -33,6 +33,8 @@ export interface LandOption {
   /** First and last day that the work can fall on, as day numbers; lags count from these. */
   fromDay: number;
   toDay: number;
+  /** The soonest day that the last of the work can fall on. */
+  soonestEndDay: number;
 }
 
 /** Open stretches of a job's treatment: each opening of its windows, less the no-work dates of its units. */
@@ -165,7 +167,10 @@ function spreadOption(
     if (fromDay < 0) fromDay = days[0] as number;
     shares.push({ week, tenths: share });
     left -= share;
-    if (left <= 0) return { mode, open, shares, fromDay, toDay: days.at(-1) as number };
+    if (left <= 0) {
+      const soonestEndDay = days[Math.ceil(share / 10) - 1] as number;
+      return { mode, open, shares, fromDay, toDay: days.at(-1) as number, soonestEndDay };
+    }
   }
   return null;
 }
@@ -185,6 +190,7 @@ function burnOption(
     shares: [{ week, tenths: mode.tenths }],
     fromDay: toDay(span.startsOn),
     toDay: toDay(span.endsBefore) - 1,
+    soonestEndDay: toDay(span.startsOn),
   };
 }
 

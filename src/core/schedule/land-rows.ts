@@ -153,6 +153,13 @@ export class LandRows {
     return subject.name;
   }
 
+  /** The limited thing in words without its week, as in "Home crew is full". */
+  subjectWordsOf(row: number): string {
+    const subject = this.subjects[row];
+    if (subject?.kind === 'fit-days') return 'the likely fit days are taken';
+    return this.wordsOf(row).replace(/ in the week of .*$/, '');
+  }
+
   /** Week that a row belongs to, or -1. */
   weekOf(row: number): number {
     const subject = this.subjects[row];

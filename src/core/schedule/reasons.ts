@@ -99,7 +99,7 @@ export function leftOutReason(
       isLater: false,
       words: 'its weeks have enough crew days together, but not on the days that are open',
     };
-  return { isLater: false, words: shortageWords(problem, choice, task, job, horizonEnd) };
+  return shortage(problem, choice, task, job, horizonEnd);
 }
 
 /** The burn that a line or check is made for, when the burn is not in the plan; -1 otherwise. */
@@ -146,22 +146,38 @@ function noOptionReason(
   };
 }
 
-function shortageWords(
+/** What is short in the weeks that a task could be done in; nothing is missed when only the horizon is too near. */
+function shortage(
   problem: LandProblem,
   choice: readonly number[],
   task: number,
   job: LandJob,
   horizonEnd: string,
-): string {
+): LeftOutReason {
   const options = (problem.model.tasks[task]?.options ?? []).filter((option) =>
     lagsAllow(problem, choice, task, option),
   );
   if (options.length === 0)
-    return `the steps before it end too late for its season before the horizon ends on ${horizonEnd}`;
+    return {
+      isLater: true,
+      words: `the steps before it leave it no season before the horizon ends on ${horizonEnd}`,
+    };
   const free = freeRows(problem, choice);
+  const counts = new Map<string, number>();
   for (const option of options) {
     const row = shortRow(free, option);
-    if (row >= 0) return `the first time it could be done ${problem.rows.wordsOf(row)}`;
+    if (row < 0) continue;
+    const subject = problem.rows.subjectWordsOf(row);
+    counts.set(subject, (counts.get(subject) ?? 0) + 1);
   }
-  return `no placing fits together with the steps that follow ${job.name}`;
+  const [most] = [...counts].sort((a, b) => b[1] - a[1]);
+  if (!most)
+    return {
+      isLater: false,
+      words: `no placing fits together with the steps that follow ${job.name}`,
+    };
+  return {
+    isLater: false,
+    words: `${most[0]} in ${most[1]} of the ${options.length} ways to place it`,
+  };
 }
