@@ -52,13 +52,16 @@ export function checkWindows({ tasks }: PlanView): Problem[] {
   });
 }
 
-/** True when the no-work span is about this unit and treatment. */
+/**
+ * True when the no-work span is about this unit and treatment. Families and treatments add up; contract dates are
+ * not on the land's records, so a span for some contracts is taken to hold for all.
+ */
 function appliesTo(span: NoWorkSpan, { property, treatment }: TaskView, unit: Unit): boolean {
   const { families, treatmentKeys, unitTags, stemInchesOver, speciesGroups } = span.applies;
   if (span.state !== null && span.state !== property.state) return false;
   if (span.propertyId !== null && span.propertyId !== property.id) return false;
-  if (families !== null && !families.includes(treatment.family)) return false;
-  if (treatmentKeys !== null && !treatmentKeys.includes(treatment.key)) return false;
+  const isNamed = families?.includes(treatment.family) || treatmentKeys?.includes(treatment.key);
+  if ((families !== null || treatmentKeys !== null) && !isNamed) return false;
   if (!unitTags.every((tag) => unit.tags.includes(tag))) return false;
   if (
     stemInchesOver !== null &&

@@ -18,11 +18,15 @@ export interface Slot {
   doneOn: IsoDate | null;
 }
 
-const isFire = (entry: WorkEntry) => entry.fireCause !== null || entry.shareBlackPercent !== null;
+/** True for fire on the unit, whoever lit it; blacklines, piles and single trees are other work. */
+function isFire(operation: Operation, entry: WorkEntry): boolean {
+  const kind = operation.treatments.find((one) => one.key === entry.treatmentKey);
+  return kind?.family === 'burn' || entry.fireCause === 'wild' || entry.fireCause === 'neighbour';
+}
 
 /** True when a fire blackened enough of the unit to count; a share that was not noted counts as whole. */
 export function fireCounts(operation: Operation, entry: WorkEntry): boolean {
-  if (!isFire(entry) || entry.outcome === 'not-possible') return false;
+  if (!isFire(operation, entry) || !['done', 'partly'].includes(entry.outcome)) return false;
   const black = entry.shareBlackPercent;
   return black === null || black >= operation.settings.shareBlackPercentLeast;
 }
@@ -72,7 +76,8 @@ function slotFor(
     const own = slots.filter((slot) => stem(slot.key) === stem(entry.taskKey ?? ''));
     return own.find((slot) => slot.key === entry.taskKey) ?? own[0];
   }
-  if (isFire(entry) && !fireCounts(operation, entry)) return undefined;
+  const black = entry.shareBlackPercent;
+  if (black !== null && black < operation.settings.shareBlackPercentLeast) return undefined;
   return slots.find(
     (slot) =>
       isFree(slot) &&

@@ -51,7 +51,7 @@ export function crewDaysOf(task: PlannedTask): { crewId: number; date: IsoDate; 
     .sort((a, b) => (a.date < b.date ? -1 : a.date > b.date ? 1 : a.crewId - b.crewId));
 }
 
-/** Interval of a block: its own, else of its sequence's phase, else the least of its natural communities. */
+/** Interval of a block: its own, else of its sequence's phase, else of the natural community of its largest unit. */
 export function rotationFor(
   operation: Operation,
   block: Block,
@@ -61,19 +61,13 @@ export function rotationFor(
 }
 
 function communityRotation(operation: Operation, block: Block): Rotation | null {
-  const intervals = operation.units
-    .filter((unit) => unit.blockId === block.id)
-    .flatMap((unit) => operation.communities.find((one) => one.key === unit.communityKey) ?? [])
-    .flatMap((community) => community.interval ?? [])
-    .sort((a, b) => a.leastYears - b.leastYears);
-  const least = intervals[0];
-  if (!least) return null;
-  return {
-    phase: 'maintenance',
-    leastSeasons: Math.floor(least.leastYears),
-    targetYears: least.targetYears,
-    mostYears: least.mostYears,
-  };
+  const units = operation.units.filter((unit) => unit.blockId === block.id);
+  const acres = Math.max(...units.map((unit) => unit.areaAcres));
+  const largest = units.find((unit) => unit.areaAcres === acres);
+  const community = operation.communities.find((one) => one.key === largest?.communityKey);
+  if (!community?.interval) return null;
+  const { leastYears, targetYears, mostYears } = community.interval;
+  return { phase: 'maintenance', leastSeasons: leastYears, targetYears, mostYears };
 }
 
 /** The plan with every task's rows looked up; a task that names a missing row is a problem and is checked no further. */
