@@ -6,6 +6,6 @@ export type Status = 'published' | 'common-practice' | 'default-to-edit';
 
 export interface Source {
   status: Status;
-  /** Document, year and place in it; empty for a default to edit. */
+  /** Document, year and place in it; for a default to edit, whose judgement it is. */
   source: string;
 }

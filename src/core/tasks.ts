@@ -75,6 +75,8 @@ export interface LaterTask extends TaskIdentity {
   treatmentKey: string;
   family: Family;
   reason: string;
+  /** True when it only waits for another step that is not in the plan: its own time is not the reason. */
+  isWaiting: boolean;
 }
 
 /** Unit code (or codes, for a whole block) and block code of a task. */

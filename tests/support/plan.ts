@@ -161,6 +161,7 @@ export function fakePlan(own: Partial<Plan> = {}): Plan {
           treatmentKey: 'dormant-burn',
           family: 'burn',
           reason: 'Its burn season opens after 30 Jun 2029, the end of the plan.',
+          isWaiting: false,
         },
       ],
     },

@@ -9,7 +9,7 @@ import { costOf } from './evaluate.ts';
 import type { LandJob } from './land-jobs.ts';
 import { costScale, type LandProblem } from './land-model.ts';
 import type { LandOption } from './land-options.ts';
-import { leftOutReason, waitedFor } from './reasons.ts';
+import { type LeftOutReason, leftOutReason, waitedFor } from './reasons.ts';
 import { repairByDays } from './repair.ts';
 
 /** How a plan was searched for; kept with it. */
@@ -52,7 +52,7 @@ export function planContent(
     const reason = leftOutReason(operation, problem, choice, task, dropped);
     const base = { ...job.identity, ...taskKind(job), name: job.name, areaAcres: job.areaAcres };
     const cost = (problem.model.tasks[task]?.dropCost ?? 0) / costScale;
-    if (reason.isLater) content.later.push(laterTask(job, reason.words));
+    if (reason.isLater) content.later.push(laterTask(job, reason));
     else
       content.leftOut.push({
         ...base,
@@ -72,8 +72,9 @@ function taskKind(job: LandJob): { treatmentKey: string; family: Family } {
   return { treatmentKey: treatment?.key ?? '', family: treatment?.family ?? 'monitor' };
 }
 
-function laterTask(job: LandJob, reason: string): LaterTask {
-  return { ...job.identity, ...taskKind(job), name: job.name, reason };
+function laterTask(job: LandJob, { words, isWaiting }: LeftOutReason): LaterTask {
+  const own = { ...job.identity, ...taskKind(job), name: job.name };
+  return { ...own, reason: words, isWaiting: isWaiting ?? false };
 }
 
 /** Due day of a task: from its forerunner's dates in this plan, else from facts. */

@@ -53,9 +53,13 @@ export function waitedFor(problem: LandProblem, choice: readonly number[], task:
   return [];
 }
 
-/** Why a task is not in the plan; `isLater`: its time lies past the horizon, so nothing is missed. */
+/**
+ * Why a task is not in the plan. `isLater`: its time lies past the horizon, so nothing is missed. `isWaiting`: it waits
+ * for, or goes with, another step that is not in the plan.
+ */
 export interface LeftOutReason {
   isLater: boolean;
+  isWaiting?: true;
   words: string;
 }
 
@@ -73,6 +77,7 @@ export function leftOutReason(
   if (carrier >= 0)
     return {
       isLater: true,
+      isWaiting: true,
       words: `goes with ${nameOf(problem, carrier)}, which is not in the plan`,
     };
   const before = problem.model.edges.find(
@@ -81,6 +86,7 @@ export function leftOutReason(
   if (before)
     return {
       isLater: true,
+      isWaiting: true,
       words: `waits for ${nameOf(problem, before.pred)}, which is not in the plan`,
     };
   if (problem.options[task]?.length === 0)

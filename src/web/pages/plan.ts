@@ -196,7 +196,7 @@ export function planPage(
     runPercent: run ? Math.min(100, Math.round((run.seconds / run.secondsBudget) * 100)) : 0,
     draft: draft && draftOf(deps, operation, draft, inForce),
     leftOut: (inForce?.content.leftOut ?? []).map(notPlanned),
-    later: (inForce?.content.later ?? []).map(notPlanned),
+    later: (inForce?.content.later ?? []).filter((one) => !one.isWaiting).map(notPlanned),
     tasks: { ...list, rows: list.rows.map((task) => plannedLine(place, task)) },
     cautions: cautionsFor(
       operation,
