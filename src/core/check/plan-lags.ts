@@ -97,9 +97,12 @@ function checkLag(of: TaskView, after: Forerunner, { least, most }: Lengths): Pr
   return problems;
 }
 
-/** Fires of the work log on the block that count, before a planned burn. */
+/**
+ * Fires of the work log on the block that count, before a planned burn. Not for a block in thirds: a fire on the unit does
+ * not say which third it took; there the steps that the log has answered tell.
+ */
 function firesBefore({ operation }: PlanView, of: TaskView): Forerunner[] {
-  if (of.treatment.family !== 'burn') return [];
+  if (of.treatment.family !== 'burn' || of.sequence.partsCount > 1) return [];
   const unitIds = new Set(of.units.map((unit) => unit.id));
   return operation.entries
     .filter((entry) => unitIds.has(entry.unitId) && fireCounts(operation, entry))

@@ -63,7 +63,7 @@ export const sampleUnits: SampleUnit[] = [
   unit('N6', 'Stave Mill East', 'oak-woodland', 'S', 15, 'scattered'),
   unit('N7', 'White Shelf', 'glade', 'SW', 22, 'moderate'),
   unit('N8', 'Lizard Steps', 'glade', 'S', 26, 'scattered'),
-  unit('N9', 'Split Rock', 'glade', 'W', 24, 'moderate'),
+  unit('N9', 'Split Rock', 'glade', 'W', 24, 'dense'),
   unit('E1', 'Morning Slope', 'oak-woodland', 'E', 12, 'moderate'),
   unit('E2', 'Wagon Turn', 'oak-woodland', 'NE', 17, 'dense'),
   unit('E3', 'Long Bench', 'oak-woodland', 'SE', 9, 'moderate'),
