@@ -17,6 +17,18 @@ export interface ChainStep extends TaskIdentity {
   standing: 'done' | 'partly-done' | 'under-way' | 'not-possible' | 'skipped' | 'to-do';
   /** Last day of the fact that answered it. */
   doneOn: IsoDate | null;
+  /** Part that a task for what is left of it carries: its own, or that of the rest. */
+  openPart: string;
+}
+
+/** A step counts as done when no more than this is left of it: acres of parts are rounded. */
+const acresLeftDone = 0.1;
+
+/** True when a task key is of the step: of the whole, of a piece it was cut into, or of its rest. */
+export function isTaskOfStep(key: string, step: { key: string; part: string }): boolean {
+  const cut = key.lastIndexOf('/') + 1;
+  if (key.slice(0, cut) !== step.key.slice(0, step.key.lastIndexOf('/') + 1)) return false;
+  return step.part === '-' || key.slice(cut).startsWith(step.part);
 }
 
 /** Parts of a sequence in thirds run one year apart; `-` is the whole. */
@@ -89,16 +101,24 @@ function cycleSteps(
             areaAcres: Math.round(((acres * step.shareOfAcres) / parts.length) * 100) / 100,
             standing: 'to-do',
             doneOn: null,
+            openPart: part,
           };
         });
       }),
   );
 }
 
+/** True for the step's own key and for those of its pieces (`.../b`, `.../rest`, in thirds `.../a2`, `.../a-rest`). */
+function isOfStep(key: string, step: ChainStep): boolean {
+  if (key === step.key) return true;
+  const stem = step.key.slice(0, step.key.lastIndexOf('/') + 1);
+  return key.startsWith(step.part === '-' ? stem : stem + step.part);
+}
+
 /** A recorded fire answers a burn step only when enough of the unit went black. */
 function answers(operation: Operation, entry: WorkEntry, step: ChainStep): boolean {
   if (step.unitId !== null && step.unitId !== entry.unitId) return false;
-  if (entry.taskKey !== null) return entry.taskKey === step.key;
+  if (entry.taskKey !== null) return isOfStep(entry.taskKey, step);
   if (!step.treatmentKeys.includes(entry.treatmentKey)) return false;
   return (
     entry.shareBlackPercent === null ||
@@ -108,14 +128,25 @@ function answers(operation: Operation, entry: WorkEntry, step: ChainStep): boole
 
 function applyEntry(step: ChainStep, entry: WorkEntry): void {
   step.doneOn = entry.doneOn;
-  if (entry.outcome === 'done') step.standing = 'done';
-  else if (entry.outcome === 'under-way') step.standing = 'under-way';
+  const isPiece = entry.taskKey !== null && entry.taskKey !== step.key;
+  if (entry.outcome === 'under-way') step.standing = 'under-way';
   else if (entry.outcome === 'not-possible') step.standing = 'not-possible';
+  else if (entry.outcome === 'done' && !isPiece) step.standing = 'done';
   else {
-    step.standing = 'partly-done';
-    step.areaAcres = Math.max(0, Math.round((step.areaAcres - (entry.areaAcres ?? 0)) * 100) / 100);
-    if (step.areaAcres === 0) step.standing = 'done';
+    const left = Math.round((step.areaAcres - (entry.areaAcres ?? 0)) * 100) / 100;
+    step.standing = left > acresLeftDone ? 'partly-done' : 'done';
+    if (step.standing === 'partly-done') {
+      step.areaAcres = left;
+      step.openPart = nextRest(step);
+    }
   }
+}
+
+/** `rest`, `rest2`, ...: the rest of a partly done task is its next part, with a key of its own. */
+function nextRest(step: ChainStep): string {
+  const base = step.part === '-' ? 'rest' : `${step.part}-rest`;
+  const count = Number(step.openPart.slice(base.length)) || 1;
+  return step.openPart.startsWith(base) ? `${base}${count + 1}` : base;
 }
 
 const isOpen = (step: ChainStep) => step.standing !== 'done' && step.standing !== 'skipped';
@@ -164,7 +195,7 @@ export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): Ch
   for (const entry of entries) {
     if (chain.some((one) => isTwin(one, entry))) continue;
     let step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
-    if (!step && isRepeating) {
+    if (!step && isRepeating && entry.taskKey === null) {
       addCycle();
       step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
     }

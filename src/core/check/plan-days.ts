@@ -116,18 +116,17 @@ export function checkNoWork({ operation, tasks }: PlanView): Problem[] {
   });
 }
 
-/** Dates that the user holds are kept: by the first day, or for a burn by the day kept for it. */
+/**
+ * A planned task keeps the dates that the user holds: by the first day, or for a burn by the day kept for it. Held days
+ * that have passed hold nothing; a task whose held dates cannot be kept may be left out, and a tied one has no own dates.
+ */
 export function checkHeld({ operation, plan, tasks }: PlanView): Problem[] {
   return operation.heldDates.flatMap((held): Problem[] => {
     const view = tasks.find((one) => one.task.key === held.taskKey);
-    if (view) {
-      if (view.task.startsOn === held.startsOn || view.reservedOn === held.startsOn) return [];
-      const moved = `${view.title} starts on ${view.task.startsOn}`;
-      return [problem('held', view.task, `${moved}, but is held on ${held.startsOn}.`)];
-    }
-    const out = plan.leftOut.find((one) => one.key === held.taskKey);
-    if (!out) return [];
-    return [problem('held', out, `${out.name} is left out, but is held on ${held.startsOn}.`)];
+    if (!view || view.task.tiedToKey !== null || held.startsOn < plan.horizon.startsOn) return [];
+    if (view.task.startsOn === held.startsOn || view.reservedOn === held.startsOn) return [];
+    const moved = `${view.title} starts on ${view.task.startsOn}`;
+    return [problem('held', view.task, `${moved}, but is held on ${held.startsOn}.`)];
   });
 }
 

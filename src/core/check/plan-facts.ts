@@ -73,8 +73,9 @@ function slotFor(
   if (entry.taskKey !== null) {
     // A piece of a slot (`.../b`, `.../rest`) answers the slot it was split from.
     const stem = (key: string) => key.slice(0, key.lastIndexOf('/'));
+    const third = entry.taskKey.charAt(entry.taskKey.lastIndexOf('/') + 1);
     const own = slots.filter((slot) => stem(slot.key) === stem(entry.taskKey ?? ''));
-    return own.find((slot) => slot.key === entry.taskKey) ?? own[0];
+    return own.find((slot) => slot.part === '-' || slot.part === third);
   }
   const black = entry.shareBlackPercent;
   if (black !== null && black < operation.settings.shareBlackPercentLeast) return undefined;
@@ -92,7 +93,9 @@ function slotFor(
 function enter(slot: Slot, entry: WorkEntry): void {
   if (entry.outcome === 'not-possible') return;
   slot.doneOn = entry.doneOn;
-  const isPiece = entry.taskKey !== null && entry.taskKey !== slot.key;
+  // The rest of a slot ends it; a lettered piece only takes its acres off.
+  const isPiece =
+    entry.taskKey !== null && entry.taskKey !== slot.key && !entry.taskKey.endsWith('rest');
   if (entry.outcome === 'under-way' || (entry.outcome === 'done' && !isPiece)) {
     slot.state = 'answered';
     return;
@@ -158,7 +161,8 @@ export function slotsOf(
     const slot = slotFor(operation, slots, sequence, entry);
     if (!slot) continue;
     enter(slot, entry);
-    if (slot.state === 'answered' && entry.outcome === 'done') skipOlder(slots, slot, sequence);
+    if (slot.state === 'answered' && entry.outcome !== 'under-way')
+      skipOlder(slots, slot, sequence);
   }
   while (cycle <= lastCycleNamed(plan, block) && sequence.repeat.kind !== 'none') grow();
   return slots;

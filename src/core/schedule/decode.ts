@@ -2,7 +2,7 @@ import { type DateRange, fromDay, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import type { DayShare } from '../tasks.ts';
 import type { LandJob } from './land-jobs.ts';
-import type { LandProblem } from './land-model.ts';
+import { heldDayOf, type LandProblem } from './land-model.ts';
 import { commonDays, type LandOption } from './land-options.ts';
 import { tiedNeed } from './land-rows.ts';
 import { crewDaysIn } from './land-weeks.ts';
@@ -66,6 +66,8 @@ interface WeekItem {
   tenths: number;
   days: number[];
   isBurn: boolean;
+  /** The day the work has to start on, for the first week of a task with held dates. */
+  heldDay: number | null;
 }
 
 /**
@@ -84,11 +86,13 @@ export function decodeDays(
     const option = problem.options[task]?.[choice[task] ?? -1];
     if (!option) return;
     decoded.plans.set(task, { crews: new Map(), gear: new Map(), tied: [] });
+    const heldDay = heldDayOf(operation, problem.weeks, job.identity.key);
     for (const { week, tenths } of option.shares) {
       const days = commonDays(problem.weeks, option.mode, week, option.open);
       const isBurn = option.mode.treatment.family === 'burn';
       const items = byWeek.get(week) ?? [];
-      items.push({ task, job, option, tenths, days, isBurn });
+      const isFirst = week === option.shares[0]?.week;
+      items.push({ task, job, option, tenths, days, isBurn, heldDay: isFirst ? heldDay : null });
       byWeek.set(week, items);
     }
   });
@@ -98,7 +102,7 @@ export function decodeDays(
     for (const item of items) {
       const plan = decoded.plans.get(item.task) as DayPlan;
       const isPlaced = item.isBurn
-        ? placeBurn(operation, problem, book, item, plan)
+        ? placeBurn(problem, book, item, plan)
         : placeShare(book, item, plan);
       if (!isPlaced && !decoded.failed.includes(item.task)) decoded.failed.push(item.task);
     }
@@ -106,8 +110,9 @@ export function decodeDays(
   return decoded;
 }
 
-/** Burns first, then by room to spare. */
+/** Held dates first, then burns, then by room to spare. */
 function rank(item: WeekItem): number {
+  if (item.heldDay !== null) return -2000;
   return item.isBurn ? -1000 + item.days.length : item.days.length * 10 - item.tenths;
 }
 
@@ -116,6 +121,7 @@ function placeShare(book: DayBook, item: WeekItem, plan: DayPlan): boolean {
   const crewIds = item.option.mode.crews.map((crew) => crew.id);
   for (const day of item.days) {
     const take = Math.min(left, book.freeFor(item.option, day));
+    if (take <= 0 && day === item.heldDay) return false;
     if (take <= 0) continue;
     book.take(crewIds, item.option.mode.treatment.gear, day, take);
     addShares(plan, item.option, day, take);
@@ -133,19 +139,12 @@ function addShares(plan: DayPlan, option: LandOption, day: number, tenths: numbe
     plan.gear.set(key, [...(plan.gear.get(key) ?? []), { date, tenths }]);
 }
 
-function placeBurn(
-  operation: Operation,
-  problem: LandProblem,
-  book: DayBook,
-  item: WeekItem,
-  plan: DayPlan,
-): boolean {
-  const held = operation.heldDates.find((row) => row.taskKey === item.job.identity.key);
+function placeBurn(problem: LandProblem, book: DayBook, item: WeekItem, plan: DayPlan): boolean {
   const day = item.days.find(
     (one) =>
       !book.isBurnDay(one) &&
       book.freeFor(item.option, one) >= 10 &&
-      (!held || one >= toDay(held.startsOn)),
+      (item.heldDay === null || one === item.heldDay),
   );
   if (day === undefined) return false;
   const crewIds = item.option.mode.crews.map((crew) => crew.id);

@@ -6,6 +6,7 @@ import { burningSeasonOf } from '../seasons.ts';
 import type { PlannedTask } from '../tasks.ts';
 import { type JobLink, type LandJob, landJobs } from './land-jobs.ts';
 import {
+  commonDays,
   firstClose,
   type LandMode,
   type LandOption,
@@ -34,6 +35,8 @@ export interface LandProblem {
   options: LandOption[][];
   /** Due day of each task as far as facts fix it; null = by its forerunner, or none. */
   dueOn: (IsoDate | null)[];
+  /** Tasks whose dates are held and could be kept. */
+  isHeld: boolean[];
 }
 
 /** Jobs too large for any window cut into pieces by acres; links follow. */
@@ -182,29 +185,35 @@ function dueAfter(
   return inSeasons ? firstClose(stretches, target) : target;
 }
 
-/** The placing that held dates ask for: the first mode that starts in that week, moved to that day. */
-function heldOption(
+/** Cost of leaving out a task whose dates are held, in points: more than all that keeping it may displace. */
+const heldLeftOut = 100_000;
+
+/** The held first day of a task, or null. Held days that have passed hold nothing: the task is planned again. */
+export function heldDayOf(operation: Operation, weeks: LandWeeks, key: string): number | null {
+  const held = operation.heldDates.find((row) => row.taskKey === key);
+  return held && toDay(held.startsOn) >= weeks.fromDay ? toDay(held.startsOn) : null;
+}
+
+/** The placings that start on the held day; a burn keeps its two-week span, with its day kept on the held one. */
+function heldOptions(
   operation: Operation,
-  weeks: LandWeeks,
+  problem: LandProblem,
   job: LandJob,
-  options: LandOption[],
   modes: LandMode[],
-): LandOption | null {
-  const held = operation.heldDates.find((row) => row.taskKey === job.identity.key);
-  if (!held || held.startsOn < fromDay(weeks.fromDay)) return null;
-  const day = toDay(held.startsOn);
+  all: LandOption[],
+  day: number,
+): LandOption[] {
+  const { weeks, horizon } = problem;
   const week = weekOfDay(weeks, day);
-  const isBurn = job.treatments[0]?.family === 'burn';
-  const fits = options.find((option) =>
-    isBurn ? option.fromDay <= day && day <= option.toDay : option.shares[0]?.week === week,
-  );
-  if (!fits) return null;
-  if (isBurn) return fits;
-  const open = { startsOn: held.startsOn, endsBefore: fits.open.endsBefore };
-  return (
-    landOptions(operation, weeks, job, modes, open).find(
-      (option) => option.fromDay === day && option.mode.crews[0] === fits.mode.crews[0],
-    ) ?? null
+  const from = { startsOn: fromDay(day), endsBefore: horizon.endsBefore };
+  if (job.treatments[0]?.family !== 'burn')
+    return day > weeks.toDay
+      ? []
+      : landOptions(operation, weeks, job, modes, from).filter((option) => option.fromDay === day);
+  return all.filter(
+    (option) =>
+      option.shares[0]?.week === week &&
+      commonDays(weeks, option.mode, week, option.open).includes(day),
   );
 }
 
@@ -237,6 +246,7 @@ export function landModel(
     jobs,
     options: [],
     dueOn: [],
+    isHeld: jobs.map(() => false),
   };
   const stretches = jobs.map((job) => stretchesOf(operation, job, horizon));
   jobs.forEach((job, index) => {
@@ -246,8 +256,22 @@ export function landModel(
   const indexOf = new Map(jobs.map((job, index) => [job, index]));
   for (const [succ, job] of jobs.entries())
     addEdges(operation, problem, job, succ, indexOf, stretches);
+  keepHeld(operation, problem);
   problem.model.capacities = rows.capacities;
   return problem;
+}
+
+/**
+ * Held dates are kept by their price and not pinned: dates that contradict each other or the lags then end as a task
+ * left out with its reason, never as no plan at all.
+ */
+function keepHeld(operation: Operation, problem: LandProblem): void {
+  problem.model.tasks.forEach((task, at) => {
+    const key = problem.jobs[at]?.identity.key ?? '';
+    if (task.options.length === 0 || heldDayOf(operation, problem.weeks, key) === null) return;
+    task.dropCost += heldLeftOut * costScale;
+    problem.isHeld[at] = true;
+  });
 }
 
 function stretchesOf(operation: Operation, job: LandJob, horizon: DateRange): DateRange[] {
@@ -277,14 +301,16 @@ function addTask(
   const { weeks, rows, horizon, model } = problem;
   const modes = landModes(operation, job);
   const all = landOptions(operation, weeks, job, modes, horizon);
-  const held = heldOption(operation, weeks, job, all, modes);
+  const heldDay = heldDayOf(operation, weeks, job.identity.key);
   const limits = factLimits(job, stretches, horizon);
   const pricing = pricingOf(operation, job);
   const from = Math.max(limits.from, earliestByForerunners(problem, job));
-  const options = (held ? [held] : all).filter(
+  const asked = heldDay === null ? all : heldOptions(operation, problem, job, modes, all, heldDay);
+  const options = asked.filter(
     (option) =>
-      held !== null ||
-      (option.fromDay >= from && option.toDay <= limits.to && !rows.isBarredByFacts(job, option)),
+      option.fromDay >= from &&
+      option.latestStartDay <= limits.to &&
+      !rows.isBarredByFacts(job, option),
   );
   // A job that waits for others gets its lateness from the edge, counted from where they end.
   const isDueByEdge = job.links.some((link) => 'job' in link.forerunner && !link.isBoth);
@@ -300,7 +326,7 @@ function addTask(
         ? 0
         : pricing.dropCost +
           pricing.latePerDay * Math.max(0, horizonEnd - Math.min(countFrom, horizonEnd)),
-    pinned: held ? 0 : -1,
+    pinned: -1,
     options: options.map((option) => ({
       from: option.fromDay,
       to: option.toDay,
@@ -364,15 +390,21 @@ function addEdges(
     const { rule } = link;
     const options = problem.options[pred] ?? [];
     const ends = options.map((option) => fromDay(option.toDay));
-    // A task may be over before the last day it can fall on: a most lag counts from the soonest end.
+    // A most lag counts from the soonest end to the latest start that the weeks leave open.
     const soonestEnds = options.map((option) => fromDay(option.soonestEndDay));
+    const slackDays = Math.max(
+      0,
+      ...(problem.options[succ] ?? []).map((option) => option.latestStartDay - option.fromDay),
+    );
     const edge: ModelEdge = {
       pred,
       succ,
       isBoth: link.isBoth,
       fromLeast: ends.map((end) => toDay(earliestAfter(rule.least, end, calendar))),
       fromMost: soonestEnds.map((end) =>
-        rule.most && rule.mostIsHard ? toDay(latestAfter(rule.most, end, calendar)) : noLimit,
+        rule.most && rule.mostIsHard
+          ? toDay(latestAfter(rule.most, end, calendar)) - slackDays
+          : noLimit,
       ),
       soft: null,
     };

@@ -1,5 +1,5 @@
 import type { Crew } from '../crews.ts';
-import { type DateRange, fromDay, type IsoDate, subtract, toDay } from '../dates.ts';
+import { type DateRange, fromDay, type IsoDate, rangeHolds, subtract, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import { workNeed } from '../rates.ts';
 import { barredRanges, noWorkThatApplies } from '../season/no-work.ts';
@@ -33,8 +33,9 @@ export interface LandOption {
   /** First and last day that the work can fall on, as day numbers; lags count from these. */
   fromDay: number;
   toDay: number;
-  /** The soonest day that the last of the work can fall on. */
+  /** The soonest day that the last of the work can fall on, and the latest that the first of it can. */
   soonestEndDay: number;
+  latestStartDay: number;
 }
 
 /** Open stretches of a job's treatment: each opening of its windows, less the no-work dates of its units. */
@@ -131,7 +132,7 @@ function pace(mode: LandMode): number {
     : 70;
 }
 
-/** Days of a week that every crew of the mode works, inside the range. */
+/** Days of a week that every crew of the mode works and all its gear can be had, inside the range. */
 export function commonDays(
   weeks: LandWeeks,
   mode: LandMode,
@@ -144,7 +145,10 @@ export function commonDays(
     const own = new Set(crewDaysIn(weeks, crew.id, week, range));
     days = days.filter((day) => own.has(day));
   }
-  return days;
+  const gearOff = mode.treatment.gear.flatMap((key) => weeks.gearOff.get(key) ?? []);
+  return gearOff.length === 0
+    ? days
+    : days.filter((day) => !gearOff.some((off) => rangeHolds(off, fromDay(day))));
 }
 
 function spreadOption(
@@ -157,6 +161,7 @@ function spreadOption(
   const shares: LandOption['shares'] = [];
   let left = mode.tenths;
   let fromDay = -1;
+  let latestStartDay = -1;
   for (let week = startWeek; week <= lastWeek; week++) {
     const days = commonDays(weeks, mode, week, open);
     if (days.length === 0) {
@@ -164,12 +169,16 @@ function spreadOption(
       continue;
     }
     const share = Math.min(left, pace(mode), days.length * 10);
-    if (fromDay < 0) fromDay = days[0] as number;
+    if (fromDay < 0) {
+      fromDay = days[0] as number;
+      latestStartDay = days[days.length - Math.max(1, Math.ceil(share / 10))] as number;
+    }
     shares.push({ week, tenths: share });
     left -= share;
     if (left <= 0) {
       const soonestEndDay = days[Math.ceil(share / 10) - 1] as number;
-      return { mode, open, shares, fromDay, toDay: days.at(-1) as number, soonestEndDay };
+      const toDay = days.at(-1) as number;
+      return { mode, open, shares, fromDay, toDay, soonestEndDay, latestStartDay };
     }
   }
   return null;
@@ -191,6 +200,7 @@ function burnOption(
     fromDay: toDay(span.startsOn),
     toDay: toDay(span.endsBefore) - 1,
     soonestEndDay: toDay(span.startsOn),
+    latestStartDay: toDay(span.endsBefore) - 1,
   };
 }
 

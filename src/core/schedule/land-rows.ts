@@ -61,7 +61,7 @@ export class LandRows {
     return this.row(
       `gear ${gearKey} ${week}`,
       { kind: 'gear', gearKey, week },
-      () => 50 * (gear?.count ?? 0),
+      () => 70 * (gear?.count ?? 0),
     );
   }
 

@@ -41,6 +41,8 @@ export interface LandWeeks {
   toDay: number;
   /** Crew id to one flag a day from `firstDay`: 1 = works. */
   crewWorks: Map<number, Uint8Array>;
+  /** Gear key to the spans in which it is away. */
+  gearOff: Map<string, DateRange[]>;
 }
 
 export function weekOfDay(weeks: LandWeeks, day: number): number {
@@ -57,6 +59,7 @@ export function landWeeks(operation: Operation, horizon: DateRange): LandWeeks {
     fromDay: toDay(horizon.startsOn),
     toDay: lastDay,
     crewWorks: new Map(),
+    gearOff: new Map(operation.gear.map((gear) => [gear.key, gear.daysOff])),
   };
   const holidays = new Set(operation.holidays.map((holiday) => holiday.date));
   for (const crew of operation.crews) {

@@ -132,7 +132,7 @@ function plannedTask(
     gearShares: [...days.gear].map(([gearKey, list]) => ({ gearKey, days: list })),
     dueOn,
     lateDays: dueOn && span.startsOn > dueOn ? daysBetween(dueOn, span.startsOn) : 0,
-    isHeld: problem.model.tasks[task]?.pinned === 0,
+    isHeld: problem.isHeld[task] === true,
     cost: taskCost(problem, choice, task),
     because: because(problem, choice, task, option, dueOn),
   };
@@ -171,7 +171,7 @@ function because(
       );
   }
   if (dueOn) sentences.push(`It is due by ${dateWords(dueOn)}.`);
-  if (problem.model.tasks[task]?.pinned === 0) sentences.push('Its dates are held.');
+  if (problem.isHeld[task]) sentences.push('Its dates are held.');
   else sentences.push(...waitedFor(problem, choice, task));
   if (option.mode.isAlternative)
     sentences.push('It takes the place of the usual season, which did not fit as well.');

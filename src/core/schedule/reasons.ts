@@ -1,8 +1,9 @@
-import { dateWords, fromDay, toDay } from '../dates.ts';
+import { dateWords, fromDay, rangeHolds, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import type { LandJob } from './land-jobs.ts';
-import type { LandProblem } from './land-model.ts';
-import { landModes, openStretches } from './land-options.ts';
+import { heldDayOf, type LandProblem } from './land-model.ts';
+import { commonDays, landModes, openStretches } from './land-options.ts';
+import { weekOfDay } from './land-weeks.ts';
 import type { ModelOption } from './model.ts';
 
 /** What is free of each row under a choice. */
@@ -15,17 +16,22 @@ function freeRows(problem: LandProblem, choice: readonly number[]): number[] {
   return free;
 }
 
-/** True when the lags to placed forerunners allow the option. */
+/** True when the lags to placed forerunners, and from the option to placed followers, are kept. */
 function lagsAllow(
   problem: LandProblem,
   choice: readonly number[],
   task: number,
-  option: ModelOption,
+  index: number,
 ): boolean {
-  return problem.model.edges.every((edge) => {
+  const { tasks, edges } = problem.model;
+  const option = tasks[task]?.options[index] as ModelOption;
+  return edges.every((edge) => {
     const pred = choice[edge.pred] ?? -1;
-    if (edge.succ !== task || pred < 0) return true;
-    return option.from >= edge.fromLeast[pred]! && option.from <= edge.fromMost[pred]!;
+    if (edge.succ === task && pred >= 0)
+      return option.from >= edge.fromLeast[pred]! && option.from <= edge.fromMost[pred]!;
+    const follower = tasks[edge.succ]?.options[choice[edge.succ] ?? -1];
+    if (edge.pred !== task || !follower) return true;
+    return follower.from >= edge.fromLeast[index]! && follower.from <= edge.fromMost[index]!;
   });
 }
 
@@ -36,21 +42,26 @@ function shortRow(free: readonly number[], option: ModelOption): number {
   return -1;
 }
 
-/** What a placed task waited for: the first earlier week it could have started in, and what was short then. */
+/** What a placed task waited for: what was short at the last earlier time it could have started. */
 export function waitedFor(problem: LandProblem, choice: readonly number[], task: number): string[] {
   const options = problem.model.tasks[task]?.options ?? [];
   const own = options[choice[task] ?? -1];
   if (!own) return [];
+  const earlier = options
+    .map((option, index) => ({ option, index }))
+    .filter(
+      ({ option, index }) => option.from < own.from && lagsAllow(problem, choice, task, index),
+    )
+    .map(({ option }) => option);
+  const last = earlier.reduce<ModelOption | null>(
+    (latest, option) => (latest && latest.from >= option.from ? latest : option),
+    null,
+  );
+  if (!last) return [];
   const free = freeRows(problem, choice);
   for (let i = 0; i < own.uses.length; i += 2) free[own.uses[i]!]! += own.uses[i + 1]!;
-  const earlier = options.filter(
-    (option) => option.from < own.from && lagsAllow(problem, choice, task, option),
-  );
-  for (const option of earlier) {
-    const row = shortRow(free, option);
-    if (row >= 0) return [`Not sooner: ${problem.rows.wordsOf(row)}.`];
-  }
-  return [];
+  const row = shortRow(free, last);
+  return row >= 0 ? [`Not sooner: ${problem.rows.wordsOf(row)}.`] : [];
 }
 
 /**
@@ -63,7 +74,51 @@ export interface LeftOutReason {
   words: string;
 }
 
+/** Why a task is not in the plan. One whose held dates cannot be kept is left out, whatever else is in its way. */
 export function leftOutReason(
+  operation: Operation,
+  problem: LandProblem,
+  choice: readonly number[],
+  task: number,
+  dropped: ReadonlySet<number>,
+): LeftOutReason {
+  const job = problem.jobs[task] as LandJob;
+  const heldDay = heldDayOf(operation, problem.weeks, job.identity.key);
+  if (heldDay === null) return freeReason(operation, problem, choice, task, dropped);
+  const why =
+    problem.options[task]?.length === 0
+      ? heldOutside(operation, problem, job, heldDay)
+      : freeReason(operation, problem, choice, task, dropped).words;
+  return {
+    isLater: false,
+    words: `its dates are held from ${dateWords(fromDay(heldDay))}, but ${why}; hold other dates or release them`,
+  };
+}
+
+/** Why no placing starts on the held day. */
+function heldOutside(
+  operation: Operation,
+  problem: LandProblem,
+  job: LandJob,
+  heldDay: number,
+): string {
+  const date = fromDay(heldDay);
+  if (date >= problem.horizon.endsBefore) return 'that is after the horizon';
+  const modes = landModes(operation, job);
+  const open = modes.filter((mode) =>
+    openStretches(operation, job, mode.treatment, problem.horizon).some((one) =>
+      rangeHolds(one, date),
+    ),
+  );
+  if (modes.length > 0 && open.length === 0) return 'its season is not open then';
+  const week = weekOfDay(problem.weeks, heldDay);
+  const day = { startsOn: date, endsBefore: fromDay(heldDay + 1) };
+  if (open.every((mode) => commonDays(problem.weeks, mode, week, day).length === 0))
+    return 'no crew that can do it works that day, or its gear is away';
+  return 'it cannot start then and keep its lags, or not be over before its season closes';
+}
+
+function freeReason(
   operation: Operation,
   problem: LandProblem,
   choice: readonly number[],
@@ -160,8 +215,8 @@ function shortage(
   job: LandJob,
   horizonEnd: string,
 ): LeftOutReason {
-  const options = (problem.model.tasks[task]?.options ?? []).filter((option) =>
-    lagsAllow(problem, choice, task, option),
+  const options = (problem.model.tasks[task]?.options ?? []).filter((_, index) =>
+    lagsAllow(problem, choice, task, index),
   );
   if (options.length === 0)
     return {
