@@ -108,17 +108,10 @@ function cycleSteps(
   );
 }
 
-/** True for the step's own key and for those of its pieces (`.../b`, `.../rest`, in thirds `.../a2`, `.../a-rest`). */
-function isOfStep(key: string, step: ChainStep): boolean {
-  if (key === step.key) return true;
-  const stem = step.key.slice(0, step.key.lastIndexOf('/') + 1);
-  return key.startsWith(step.part === '-' ? stem : stem + step.part);
-}
-
 /** A recorded fire answers a burn step only when enough of the unit went black. */
 function answers(operation: Operation, entry: WorkEntry, step: ChainStep): boolean {
   if (step.unitId !== null && step.unitId !== entry.unitId) return false;
-  if (entry.taskKey !== null) return isOfStep(entry.taskKey, step);
+  if (entry.taskKey !== null) return isTaskOfStep(entry.taskKey, step);
   if (!step.treatmentKeys.includes(entry.treatmentKey)) return false;
   return (
     entry.shareBlackPercent === null ||
@@ -128,7 +121,9 @@ function answers(operation: Operation, entry: WorkEntry, step: ChainStep): boole
 
 function applyEntry(step: ChainStep, entry: WorkEntry): void {
   step.doneOn = entry.doneOn;
-  const isPiece = entry.taskKey !== null && entry.taskKey !== step.key;
+  // The rest of a step ends it, whatever acres are noted; a piece only takes its acres off.
+  const part = entry.taskKey?.slice(entry.taskKey.lastIndexOf('/') + 1) ?? step.openPart;
+  const isPiece = part !== step.part && part !== step.openPart;
   if (entry.outcome === 'under-way') step.standing = 'under-way';
   else if (entry.outcome === 'not-possible') step.standing = 'not-possible';
   else if (entry.outcome === 'done' && !isPiece) step.standing = 'done';

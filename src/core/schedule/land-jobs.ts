@@ -90,7 +90,7 @@ function jobOf(context: BlockContext, chainStep: ChainStep, group: number): Land
   const { operation, block, property, sequence } = context;
   const units = unitsOf(operation, block);
   const unit = units.find((one) => one.id === chainStep.unitId);
-  const part = chainStep.standing === 'partly-done' ? restPart(chainStep.part) : chainStep.part;
+  const part = chainStep.openPart;
   return {
     identity: {
       key: chainStep.key.slice(0, chainStep.key.lastIndexOf('/') + 1) + part,
@@ -116,11 +116,6 @@ function jobOf(context: BlockContext, chainStep: ChainStep, group: number): Land
     group,
     isOverdueForFire: false,
   };
-}
-
-/** The rest of a partly done task is its next part. */
-function restPart(part: string): string {
-  return part === '-' ? 'rest' : `${part}-rest`;
 }
 
 /** The steps a lag counts from: those of the same part that share a unit or are of the whole block. */

@@ -1,4 +1,4 @@
-import type { FeedScope } from '../../core/publication.ts';
+import type { FeedScope } from '../../core/feed-scopes.ts';
 import type { Deps, FeedLink } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
 import { PageError } from '../plugins/errors.ts';

@@ -7,10 +7,11 @@ import type { Caution, Family } from '../../core/treatments.ts';
 import type { Deps, PlanningRun } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
 import { PageError } from '../plugins/errors.ts';
+import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { type Paged, paged } from './paging.ts';
 import { type Shell, shellOf } from './shell.ts';
-import { cautionsFor, type PlaceWords, placeWords } from './task-words.ts';
+import { cautionsFor, chipOfPlanned, type PlaceWords, placeWords } from './task-words.ts';
 
 /** A plan in people's terms: burns, acres, crew days and money, never points. */
 export interface PlanFigures {
@@ -41,6 +42,7 @@ export interface DifferenceLine {
 
 export interface PlannedLine {
   family: Family;
+  chip: ChipState;
   name: string;
   place: PlaceWords;
   when: string;
@@ -73,7 +75,8 @@ export interface PlanPage {
 const linesMost = 60;
 
 function moneyOf(operation: Operation, tasks: readonly PlannedTask[]): number {
-  const cost = new Map(operation.crews.map((crew) => [crew.id, crew.costPerDayUsd]));
+  const hired = operation.crews.filter((crew) => crew.kind === 'contract');
+  const cost = new Map(hired.map((crew) => [crew.id, crew.costPerDayUsd]));
   const shares = tasks.flatMap((task) => task.crewShares);
   return shares.reduce((sum, share) => {
     const tenths = share.days.reduce((days, day) => days + day.tenths, 0);
@@ -153,6 +156,7 @@ function plannedLine(place: (task: TaskIdentity) => PlaceWords, task: PlannedTas
   const dates = words.span(task.startsOn, task.lastDay);
   return {
     family: task.family,
+    chip: chipOfPlanned(task),
     name: task.name,
     place: place(task),
     when: task.tiedToKey

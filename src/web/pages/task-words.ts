@@ -1,6 +1,7 @@
 import type { Operation } from '../../core/operation.ts';
-import type { TaskIdentity } from '../../core/tasks.ts';
+import type { PlannedTask, TaskIdentity } from '../../core/tasks.ts';
 import type { Caution } from '../../core/treatments.ts';
+import type { ChipState } from '../words.ts';
 
 /** Where a task is: "N4 Two Springs", or the block's name where it is of a whole block of several units. */
 export interface PlaceWords {
@@ -36,4 +37,9 @@ export function cautionsFor(operation: Operation, treatmentKeys: Iterable<string
       .flatMap((treatment) => treatment.cautionKeys),
   );
   return operation.cautions.filter((caution) => keys.has(caution.key));
+}
+
+/** Work with dates in the plan in force is drawn solid; a burn, and what goes with its day, dashed until it is called. */
+export function chipOfPlanned(task: PlannedTask): ChipState {
+  return task.isWhenFit || task.tiedToKey !== null ? 'tentative' : 'confirmed';
 }

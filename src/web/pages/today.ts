@@ -10,7 +10,7 @@ import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { sourceWords } from './sequences.ts';
 import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
-import { cautionsFor, type PlaceWords, placeWords } from './task-words.ts';
+import { cautionsFor, chipOfPlanned, type PlaceWords, placeWords } from './task-words.ts';
 
 /** One line of a list of work: chip, what, where, when, and a second line. */
 export interface TaskLine {
@@ -75,7 +75,7 @@ function lineOf(
   const amount = [words.acres(task.areaAcres), words.crewDays(task.crewDaysTenths)];
   return {
     family: task.family,
-    chip: isUnderWay ? 'confirmed' : 'tentative',
+    chip: isUnderWay ? 'confirmed' : chipOfPlanned(task),
     name: task.name,
     place: place(task),
     when: taskWhen(task),

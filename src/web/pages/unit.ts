@@ -1,4 +1,11 @@
-import { type ChainStep, chainOf, nextStep, sequenceOf, unitsOf } from '../../core/chains.ts';
+import {
+  type ChainStep,
+  chainOf,
+  isTaskOfStep,
+  nextStep,
+  sequenceOf,
+  unitsOf,
+} from '../../core/chains.ts';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
 import { type ReadinessItem, readinessOf } from '../../core/readiness.ts';
@@ -20,7 +27,7 @@ import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { type MapShape, mapShapes } from './map-shapes.ts';
 import { type Shell, shellOf, todayAt } from './shell.ts';
-import { cautionsFor } from './task-words.ts';
+import { cautionsFor, chipOfPlanned } from './task-words.ts';
 
 /** One step of the chain as it stands. */
 export interface ChainLine {
@@ -130,20 +137,22 @@ export function fireMark(status: FireStatus, rotation: BurnRotation | null): Fir
 
 function whenOf(
   step: ChainStep,
-  task: PlannedTask | undefined,
+  placed: readonly PlannedTask[],
   plan: ReturnType<Deps['plans']['inForce']>,
 ): string {
   if (step.doneOn && step.standing !== 'to-do') return words.date(step.doneOn);
   if (step.standing === 'skipped') return 'a later step is done';
+  const [task] = placed;
   if (task?.tiedToKey) return 'on the burn day, once it is called';
   if (task) {
-    const dates = words.span(task.startsOn, task.lastDay);
+    const last = placed.reduce((day, one) => (one.lastDay > day ? one.lastDay : day), task.lastDay);
+    const dates = words.span(task.startsOn, last);
     return task.isWhenFit ? `one day when fit, ${dates}` : dates;
   }
-  const leftOut = plan?.content.leftOut.find((one) => one.key === step.key);
+  const leftOut = plan?.content.leftOut.find((one) => isTaskOfStep(one.key, step));
   if (leftOut) return `left out: ${leftOut.reason}`;
-  const later = plan?.content.later.find((one) => one.key === step.key);
-  return later ? `after the horizon: ${later.reason}` : 'not planned';
+  const later = plan?.content.later.find((one) => isTaskOfStep(one.key, step));
+  return later ? `not in this plan: ${later.reason}` : 'not planned';
 }
 
 function chainLines(
@@ -153,11 +162,12 @@ function chainLines(
   unit: Unit,
 ): ChainLine[] {
   const plan = deps.plans.inForce();
-  const tasks = new Map(plan?.content.tasks.map((task) => [task.key, task]));
+  const tasks = plan?.content.tasks ?? [];
   const own = chain.filter((step) => step.unitId === null || step.unitId === unit.id);
   const next = nextStep(own);
   return own.map((step) => {
-    const task = tasks.get(step.key);
+    const placed = tasks.filter((task) => isTaskOfStep(task.key, step));
+    const [task] = placed;
     const treatment = operation.treatments.find(
       (one) => one.key === (task?.treatmentKey ?? step.treatmentKeys[0]),
     );
@@ -169,8 +179,8 @@ function chainLines(
       standing: words.standingNames[step.standing],
       isPast: step.standing === 'done' || step.standing === 'skipped',
       isNext: step === next,
-      chip: chipOf[step.standing],
-      when: whenOf(step, task, plan),
+      chip: task && step.standing === 'to-do' ? chipOfPlanned(task) : chipOf[step.standing],
+      when: whenOf(step, placed, plan),
       because: step.standing === 'done' ? [] : (task?.because ?? []),
       taskKey: step.key,
     };

@@ -7,8 +7,10 @@ import type { PlannedTask } from '../../core/tasks.ts';
 import type { Family } from '../../core/treatments.ts';
 import type { Unit } from '../../core/units.ts';
 import type { Deps } from '../deps.ts';
+import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { type Shell, shellOf, todayAt } from './shell.ts';
+import { chipOfPlanned } from './task-words.ts';
 
 export const unitSorts = ['code', 'name', 'acres', 'fire', 'next'] as const;
 export type UnitSort = (typeof unitSorts)[number];
@@ -41,7 +43,7 @@ export interface UnitRow {
   areaAcres: number;
   fireWords: string;
   isOverdue: boolean;
-  next: { family: Family; name: string; when: string } | null;
+  next: { family: Family; chip: ChipState; name: string; when: string } | null;
 }
 
 interface FilterLink {
@@ -181,6 +183,7 @@ function rowOf(operation: Operation, one: Candidate): UnitRow {
     isOverdue: status.kind === 'overdue',
     next: next && {
       family: next.family,
+      chip: chipOfPlanned(next),
       name: next.name,
       when: words.span(next.startsOn, next.lastDay),
     },
