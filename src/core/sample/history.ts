@@ -123,15 +123,6 @@ const chainWork: Fact[] = [
   ['F4', 'line-upkeep', 0, '09-17', { crewDays: 0.5 }],
 ];
 
-/** Lines and checks of this fall for two burns; a check holds 150 days, so they are left out once it is late. */
-const fallWork: Fact[] = [
-  ['N2', 'cure-check', -1, '11-12', { crewDays: 0.5, note: 'Limbs break clean, needles off.' }],
-  ['N2', 'line-build', -1, '11-17', { crewDays: 0.5 }],
-  ['P2', 'fuel-check', -1, '11-10', { crewDays: 0.5 }],
-  ['P2', 'line-mow', -1, '11-19', { crewDays: 0.5 }],
-];
-const fallWorkUntil = '03-10';
-
 /** Day from which facts count as steps, by the first unit of a block; others start after their last fire. */
 const startsOn: Record<string, [number, string]> = {
   N2: [1, '10-01'],
@@ -197,7 +188,6 @@ function entriesOf(fact: Fact, units: readonly Unit[], day: PastDay): Omit<WorkE
 export function sampleEntries(units: readonly Unit[], today: IsoDate): WorkEntry[] {
   const day = pastDays(today);
   const facts = [...oldFires, ...otherWork, ...chainWork];
-  if (today <= day(-1, fallWorkUntil)) facts.push(...fallWork);
   const rows = facts.flatMap((fact) => entriesOf(fact, units, day));
   const open = openBurn(today);
   if (open) {
