@@ -36,16 +36,16 @@ export function yearlyDates(rule: YearlyRule, fromYear: number, toYear: number):
   return found.map((date) => isoDate(date.toISOString().slice(0, 10)));
 }
 
-/** Legal public holidays of 5 U.S.C. 6103(a), with their names in the law, shortened where usual. */
+/** Legal public holidays of 5 U.S.C. 6103(a); those that the law names for a person carry their day instead. */
 const federalHolidays: { name: string; rule: YearlyRule }[] = [
   { name: "New Year's Day", rule: { months: [1], monthDays: [1] } },
-  { name: 'Martin Luther King Jr. Day', rule: { months: [1], weekday: 1, nth: 3 } },
-  { name: "Washington's Birthday", rule: { months: [2], weekday: 1, nth: 3 } },
+  { name: 'Federal holiday, third Monday of January', rule: { months: [1], weekday: 1, nth: 3 } },
+  { name: 'Federal holiday, third Monday of February', rule: { months: [2], weekday: 1, nth: 3 } },
   { name: 'Memorial Day', rule: { months: [5], weekday: 1, nth: -1 } },
   { name: 'Juneteenth', rule: { months: [6], monthDays: [19] } },
   { name: 'Independence Day', rule: { months: [7], monthDays: [4] } },
   { name: 'Labor Day', rule: { months: [9], weekday: 1, nth: 1 } },
-  { name: 'Columbus Day', rule: { months: [10], weekday: 1, nth: 2 } },
+  { name: 'Federal holiday, second Monday of October', rule: { months: [10], weekday: 1, nth: 2 } },
   { name: 'Veterans Day', rule: { months: [11], monthDays: [11] } },
   { name: 'Thanksgiving Day', rule: { months: [11], weekday: 4, nth: 4 } },
   { name: 'Christmas Day', rule: { months: [12], monthDays: [25] } },

@@ -127,13 +127,13 @@ describe('US federal holidays', () => {
   it('2027', () => {
     expect(holidaysBetween(2027, 2027)).toEqual([
       { date: '2027-01-01', name: "New Year's Day" },
-      { date: '2027-01-18', name: 'Martin Luther King Jr. Day' },
-      { date: '2027-02-15', name: "Washington's Birthday" },
+      { date: '2027-01-18', name: 'Federal holiday, third Monday of January' },
+      { date: '2027-02-15', name: 'Federal holiday, third Monday of February' },
       { date: '2027-05-31', name: 'Memorial Day' },
       { date: '2027-06-19', name: 'Juneteenth' },
       { date: '2027-07-04', name: 'Independence Day' },
       { date: '2027-09-06', name: 'Labor Day' },
-      { date: '2027-10-11', name: 'Columbus Day' },
+      { date: '2027-10-11', name: 'Federal holiday, second Monday of October' },
       { date: '2027-11-11', name: 'Veterans Day' },
       { date: '2027-11-25', name: 'Thanksgiving Day' },
       { date: '2027-12-25', name: 'Christmas Day' },
