@@ -22,6 +22,18 @@ export class UsageError extends Error {}
 
 type Options = NonNullable<ParseArgsConfig['options']>;
 
+/** `--lon -94.7` as `--lon=-94.7`: a negative number is a value, not an option. */
+function joinNegative(args: readonly string[]): string[] {
+  const joined: string[] = [];
+  for (const arg of args) {
+    const before = joined.at(-1);
+    if (/^-\.?\d/.test(arg) && before?.startsWith('--') && !before.includes('='))
+      joined[joined.length - 1] = `${before}=${arg}`;
+    else joined.push(arg);
+  }
+  return joined;
+}
+
 /** The named options and the files of a call; throws UsageError on unknown or malformed ones. */
 export function readArguments(
   args: string[],
@@ -32,7 +44,7 @@ export function readArguments(
   for (const name of names) options[name] = { type: 'string' };
   for (const name of flags) options[name] = { type: 'boolean' };
   try {
-    const parsed = parseArgs({ args, options, allowPositionals: true });
+    const parsed = parseArgs({ args: joinNegative(args), options, allowPositionals: true });
     const values: Record<string, string | undefined> = {};
     for (const name of names) values[name] = parsed.values[name] as string | undefined;
     const set = new Set(flags.filter((name) => parsed.values[name] === true));

@@ -59,4 +59,9 @@ async function main([name, ...args]: string[]): Promise<number> {
   }
 }
 
+// A reader that closes the pipe early (`feed --name x | head`) is no fault.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+});
+
 process.exitCode = await main(process.argv.slice(2));
