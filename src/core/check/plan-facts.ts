@@ -95,7 +95,7 @@ function enter(slot: Slot, entry: WorkEntry): void {
   slot.doneOn = entry.doneOn;
   // The rest of a slot ends it; a lettered piece only takes its acres off.
   const isPiece =
-    entry.taskKey !== null && entry.taskKey !== slot.key && !entry.taskKey.endsWith('rest');
+    entry.taskKey !== null && entry.taskKey !== slot.key && !/rest\d*$/.test(entry.taskKey);
   if (entry.outcome === 'under-way' || (entry.outcome === 'done' && !isPiece)) {
     slot.state = 'answered';
     return;

@@ -30,6 +30,10 @@ export interface LandJob {
   /** Number of the tree (block and part) it is planned with. */
   group: number;
   isOverdueForFire: boolean;
+  /** Pieces that its step is cut into, 1 = whole. */
+  piecesCount: number;
+  /** In thirds: days on which other parts of the step were done; one part has its turn in a season. */
+  otherPartsDoneOn: IsoDate[];
 }
 
 /** What a job waits for: another job, or a fact. */
@@ -115,6 +119,13 @@ function jobOf(context: BlockContext, chainStep: ChainStep, group: number): Land
     tied: [],
     group,
     isOverdueForFire: false,
+    piecesCount: 1,
+    otherPartsDoneOn: context.chain
+      .filter((one) => one.stepKey === chainStep.stepKey && one.unitId === chainStep.unitId)
+      .filter(
+        (one) => one.part !== chainStep.part && ['done', 'partly-done'].includes(one.standing),
+      )
+      .flatMap((one) => one.doneOn ?? []),
   };
 }
 
@@ -214,6 +225,11 @@ function carrierOf(context: BlockContext, step: ChainStep): LandJob | null {
     (one) => one.stepKey === tiedTo && one.cycle === step.cycle && one.part === step.part,
   );
   return (carrier && context.jobs.get(carrier.key)) ?? null;
+}
+
+/** The step that takes turns in a sequence in parts: one part of it in a burning season. */
+export function takesTurns(job: LandJob): boolean {
+  return job.sequence.partsCount > 1 && job.step.key === job.sequence.repeat.stepKey;
 }
 
 /** A tied step becomes part of its burn's day, or a job of its own when the burn is a fact of the last days. */

@@ -1,10 +1,18 @@
-import { addDays, type DateRange, firstDayIn, fromDay, type IsoDate, toDay } from '../dates.ts';
+import {
+  addDays,
+  addYears,
+  type DateRange,
+  firstDayIn,
+  fromDay,
+  type IsoDate,
+  toDay,
+} from '../dates.ts';
 import { earliestAfter, type LagRule, lagCalendarOf, latestAfter } from '../lags.ts';
 import type { Operation } from '../operation.ts';
 import type { PlanContent } from '../plans.ts';
 import { burningSeasonOf } from '../seasons.ts';
 import type { PlannedTask } from '../tasks.ts';
-import { type JobLink, type LandJob, landJobs } from './land-jobs.ts';
+import { type JobLink, type LandJob, landJobs, takesTurns } from './land-jobs.ts';
 import {
   commonDays,
   firstClose,
@@ -46,33 +54,61 @@ function cutIntoPieces(
   jobs: LandJob[],
   horizon: DateRange,
 ): LandJob[] {
+  const counts = new Map(
+    jobs.map((job) => [job, pieceCount(operation, weeks, job, landModes(operation, job), horizon)]),
+  );
+  levelCounts(jobs, counts);
   const pieces = new Map<LandJob, LandJob[]>();
   for (const job of jobs) {
-    const count = pieceCount(operation, weeks, job, landModes(operation, job), horizon);
+    const count = counts.get(job) ?? 1;
     pieces.set(
       job,
       count === 1 ? [job] : Array.from({ length: count }, (_, i) => pieceOf(job, i, count)),
     );
   }
-  for (const job of [...pieces.values()].flat())
-    job.links = job.links.flatMap((link): JobLink[] => {
-      const { forerunner } = link;
-      if (!('job' in forerunner)) return [link];
-      const all = pieces.get(forerunner.job) ?? [forerunner.job];
-      return all.map((piece) => ({ ...link, forerunner: { job: piece } }));
+  for (const own of pieces.values())
+    own.forEach((job, index) => {
+      job.links = job.links.flatMap((link): JobLink[] => {
+        const { forerunner } = link;
+        if (!('job' in forerunner)) return [link];
+        const all = pieces.get(forerunner.job) ?? [forerunner.job];
+        // Like pieces follow each other on the same ground.
+        const before = all.length === own.length ? all.slice(index, index + 1) : all;
+        return before.map((piece) => ({ ...link, forerunner: { job: piece } }));
+      });
     });
   return [...pieces.values()].flat();
 }
 
+/** Jobs on one unit that wait for each other are cut into the same number of pieces, so that pieces follow pieces. */
+function levelCounts(jobs: readonly LandJob[], counts: Map<LandJob, number>): void {
+  let isLevel = false;
+  while (!isLevel) {
+    isLevel = true;
+    for (const job of jobs)
+      for (const { forerunner } of job.links) {
+        if (!('job' in forerunner) || job.identity.unitId === null) continue;
+        if (forerunner.job.identity.unitId !== job.identity.unitId) continue;
+        const most = Math.max(counts.get(job) ?? 1, counts.get(forerunner.job) ?? 1);
+        for (const one of [job, forerunner.job]) {
+          if (counts.get(one) === most) continue;
+          counts.set(one, most);
+          isLevel = false;
+        }
+      }
+  }
+}
+
 function pieceOf(job: LandJob, index: number, count: number): LandJob {
   const letter = String.fromCharCode(97 + index);
-  const part = job.identity.part === '-' ? letter : `${job.identity.part}${index + 1}`;
+  const part = job.identity.part === '-' ? letter : `${job.identity.part}-${index + 1}`;
   const { key } = job.identity;
   return {
     ...job,
     identity: { ...job.identity, part, key: key.slice(0, key.lastIndexOf('/') + 1) + part },
     areaAcres: Math.round((job.areaAcres / count) * 100) / 100,
     lineFeet: job.lineFeet / count,
+    piecesCount: count,
     links: [...job.links],
   };
 }
@@ -162,11 +198,18 @@ function factLimits(job: LandJob, stretches: DateRange[], horizon: DateRange): F
       if (link.rule.mostIsHard) limits.to = Math.min(limits.to, latest);
       else if (link.rule.most.growingSeasons) limits.staleFrom = latest;
     }
-    const due = dueAfter(link.rule, endedOn, calendar, stretches);
+    const due = dueInTurn(job, dueAfter(link.rule, endedOn, calendar, stretches));
     if (due && (!limits.dueOn || due > limits.dueOn)) limits.dueOn = due;
   }
-  if (!limits.dueOn && !waitsForJobs) limits.dueOn = firstClose(stretches, fromDay(limits.from));
+  if (!limits.dueOn && !waitsForJobs)
+    limits.dueOn = dueInTurn(job, firstClose(stretches, fromDay(limits.from)));
   return limits;
+}
+
+/** In the first cycle of a sequence in thirds part b is due a year after part a, c two years. */
+function dueInTurn(job: LandJob, due: IsoDate | null): IsoDate | null {
+  if (!due || !takesTurns(job) || job.identity.cycle > job.block.firstCycle) return due;
+  return addYears(due, job.identity.part.charCodeAt(0) - 97);
 }
 
 /**

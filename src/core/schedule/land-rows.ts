@@ -2,7 +2,7 @@ import { dateWords, fromDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import { workNeed } from '../rates.ts';
 import { burningSeasonName, burningSeasonOf } from '../seasons.ts';
-import type { LandJob } from './land-jobs.ts';
+import { type LandJob, takesTurns } from './land-jobs.ts';
 import type { LandOption } from './land-options.ts';
 import {
   crewDaysIn,
@@ -12,6 +12,9 @@ import {
   poolTenths,
   weekOfDay,
 } from './land-weeks.ts';
+
+/** What one part of a sequence in thirds takes of its season; a number that pieces divide well. */
+const turn = 840;
 
 /** A limited thing that placings draw on, with its name in words for reasons. */
 export type RowSubject =
@@ -87,6 +90,7 @@ export class LandRows {
       for (const key of option.mode.treatment.gear) draw(this.gearRow(key, week), tenths);
     }
     if (option.mode.treatment.family === 'burn') this.burnUses(job, option, draw);
+    if (takesTurns(job)) this.drawTurn(job, option, draw);
     return [...uses].flat();
   }
 
@@ -104,7 +108,7 @@ export class LandRows {
       const need = tiedNeed(tied, option);
       draw(this.crewRow(need.crewId, week), need.tenths);
     }
-    const season = burningSeasonOf(fromDay(option.fromDay), job.property.burningSeasonStart);
+    const season = this.seasonOf(job, option);
     for (const other of this.apart.get(job.block.id) ?? []) {
       const [a, b] = [job.block.id, other].sort((x, y) => x - y);
       const name = `${this.codeOf(a ?? 0)} and ${this.codeOf(b ?? 0)} apart in ${burningSeasonName(season)}`;
@@ -113,23 +117,45 @@ export class LandRows {
         1,
       );
     }
-    if (job.sequence.partsCount > 1) {
-      const name = `${job.block.code}: one part a season, ${burningSeasonName(season)}`;
-      draw(
-        this.row(name, { kind: 'apart', name }, () => 1),
-        1,
-      );
-    }
+  }
+
+  /** A sequence in thirds does one part a season: pieces of a part take their shares of the turn. */
+  private drawTurn(
+    job: LandJob,
+    option: LandOption,
+    draw: (row: number, quantity: number) => void,
+  ): void {
+    const season = this.seasonOf(job, option);
+    const place = job.identity.unitId === null ? job.block.code : (job.units[0]?.code ?? '');
+    const name = `${place}: one part a season, ${burningSeasonName(season)}`;
+    draw(
+      this.row(
+        `turn ${job.identity.unitId ?? `of ${job.block.id}`} ${season}`,
+        { kind: 'apart', name },
+        () => turn,
+      ),
+      Math.floor(turn / job.piecesCount),
+    );
+  }
+
+  private seasonOf(job: LandJob, option: LandOption): number {
+    return burningSeasonOf(fromDay(option.fromDay), job.property.burningSeasonStart);
   }
 
   private codeOf(blockId: number): string {
     return this.operation.blocks.find((block) => block.id === blockId)?.code ?? '';
   }
 
-  /** True when a neighbour that must stay apart has burned in the season of the placing. */
+  /** True when a neighbour that must stay apart has burned in the season of the placing, or another part had its turn. */
   isBarredByFacts(job: LandJob, option: LandOption): boolean {
+    const season = this.seasonOf(job, option);
+    const start = job.property.burningSeasonStart;
+    if (
+      takesTurns(job) &&
+      job.otherPartsDoneOn.some((day) => burningSeasonOf(day, start) === season)
+    )
+      return true;
     if (option.mode.treatment.family !== 'burn') return false;
-    const season = burningSeasonOf(fromDay(option.fromDay), job.property.burningSeasonStart);
     return (this.apart.get(job.block.id) ?? []).some((other) =>
       this.fireSeasons.has(`${other} ${season}`),
     );
