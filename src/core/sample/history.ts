@@ -66,6 +66,8 @@ const fire = (codes: string, yearsBack: number, day: string, own: Own = {}): Fac
 
 /** Facts before the day a block's sequence starts: they count for the rotation alone. */
 const oldFires: Fact[] = [
+  fire('N1', 10, '03-22'),
+  fire('N4', 9, '03-14'),
   fire('N5 N6', 6, '03-20'),
   fire('N5 N6', 3, '03-12'),
   fire('N8', 3, '03-02'),
@@ -79,6 +81,8 @@ const oldFires: Fact[] = [
   fire('P2', 3, '03-15'),
   fire('P3 P4', 3, '03-09'),
   fire('P5', 1, '03-06'),
+  fire('G2', 12, '04-02', { fireCause: 'neighbour' }),
+  fire('G3', 4, '03-28'),
 ];
 
 /** Work outside any sequence. */
@@ -98,12 +102,23 @@ const chainWork: Fact[] = [
   felled('N7', 0, '02-12', 13),
   felled('G1', 0, '11-24', 12),
   felled('G2', 0, '03-05', 13),
+  [
+    'N3',
+    'cedar-felling',
+    0,
+    '03-11',
+    { outcome: 'partly', areaAcres: 14, crewDays: 14, reason: 'the south end is still to cut' },
+  ],
+  ['N8', 'line-second-pass', 0, '02-23', { crewDays: 0.5 }],
   ...burned('N8', 0, '02-24'),
   ...burned('P3 P4', 0, '03-14').filter(([, key]) => key !== 'regrowth-check'),
+  ['E1', 'line-second-pass', 2, '02-26', { crewDays: 0.5 }],
   ...burned('E1', 2, '02-27').slice(0, 2),
+  ['E2', 'line-second-pass', 4, '03-04', { crewDays: 0.5 }],
   ...burned('E2', 4, '03-05').slice(0, 2),
+  ['E2', 'line-second-pass', 2, '03-09', { crewDays: 0.5 }],
   ...burned('E2', 2, '03-10').slice(0, 2),
-  ['E2', 'hardwood-thinning', 0, '01-20', { outcome: 'partly', areaAcres: 12, crewDays: 2.5 }],
+  ['E2', 'hardwood-thinning', 1, '01-20', { crewDays: 7, personHours: 210 }],
   ['E3', 'hardwood-thinning', 0, '01-28', { crewDays: 5, personHours: 150 }],
   ...[2, 1, 0].flatMap((yearsBack) =>
     burned('P1', yearsBack, '03-05', { shareBlackPercent: null, note: 'One third.' }).filter(
@@ -192,7 +207,11 @@ export function sampleEntries(units: readonly Unit[], today: IsoDate): WorkEntry
   const open = openBurn(today);
   if (open) {
     const lit: Own = { ...open, shareBlackPercent: 75, signedOutOn: null, crewDays: 2 };
-    rows.push(...entriesOf(['E1', open.treatmentKey, 0, '10-01', lit], units, day));
+    const blown: Own = { doneOn: addDays(open.doneOn, -1), crewDays: 0.5 };
+    rows.push(
+      ...entriesOf(['E1', 'line-second-pass', 0, '10-01', blown], units, day),
+      ...entriesOf(['E1', open.treatmentKey, 0, '10-01', lit], units, day),
+    );
   }
   return rows
     .filter((row) => row.doneOn < today)

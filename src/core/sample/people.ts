@@ -13,6 +13,7 @@ import {
   yearOf,
 } from '../dates.ts';
 import type { Holiday } from '../properties.ts';
+import { holidaysBetween } from '../recurrence.ts';
 
 const yearsOfHolidays = 6;
 
@@ -21,21 +22,9 @@ function onOrAfter(date: IsoDate, isoWeekday: number): IsoDate {
   return addDays(date, (isoWeekday - weekday(date) + 7) % 7);
 }
 
-/** Days off for everyone: common holidays of the United States (5 U.S.C. 6103, from memory) and the day after Thanksgiving. */
+/** The federal holidays of six years from that of `today`: no work for any crew. */
 export function sampleHolidays(today: IsoDate): Holiday[] {
-  const first = yearOf(today);
-  return Array.from({ length: yearsOfHolidays }, (_, i) => first + i).flatMap((year): Holiday[] => {
-    const thanksgiving = onOrAfter(isoDate(`${year}-11-22`), 4);
-    return [
-      { date: isoDate(`${year}-01-01`), name: "New Year's Day" },
-      { date: onOrAfter(isoDate(`${year}-05-25`), 1), name: 'Memorial Day' },
-      { date: isoDate(`${year}-07-04`), name: 'Independence Day' },
-      { date: onOrAfter(isoDate(`${year}-09-01`), 1), name: 'Labor Day' },
-      { date: thanksgiving, name: 'Thanksgiving' },
-      { date: addDays(thanksgiving, 1), name: 'Day after Thanksgiving' },
-      { date: isoDate(`${year}-12-25`), name: 'Christmas Day' },
-    ];
-  });
+  return holidaysBetween(yearOf(today), yearOf(today) + yearsOfHolidays - 1);
 }
 
 /** Whole weeks from the Monday on or after a month-day. */
@@ -54,12 +43,16 @@ function homeDaysOff(today: IsoDate): DateRange[] {
   ]);
 }
 
-/** The two next spans of the contract saw crew: six weeks each, one in the fall and one in the winter. */
+/** The two next spans of the contract saw crew, of four or three weeks in fall and winter. */
 function sawSpans(today: IsoDate): DateRange[] {
   const thisMonday = fromDay(mondayOfDay(toDay(today)));
   return [-1, 0, 1]
     .map((more) => yearOf(today) + more)
-    .flatMap((year) => [weeksFrom(year, '01-08', 6), weeksFrom(year, '11-06', 6)])
+    .flatMap((year) => [
+      weeksFrom(year, '01-08', 4),
+      weeksFrom(year, '02-15', 3),
+      weeksFrom(year, '11-06', 4),
+    ])
     .filter((span) => span.startsOn >= thisMonday)
     .slice(0, 2);
 }
@@ -71,7 +64,7 @@ export function sampleCrews(today: IsoDate): Crew[] {
       name: 'Home crew',
       kind: 'home',
       peopleCount: 4,
-      skills: ['saw', 'fire', 'herbicide', 'tractor'],
+      skills: ['saw', 'fire', 'herbicide', 'tractor', 'machine'],
       workdays: [1, 2, 3, 4, 5],
       daysOff: homeDaysOff(today),
       onSpans: null,
@@ -84,7 +77,7 @@ export function sampleCrews(today: IsoDate): Crew[] {
       kind: 'help',
       peopleCount: 3,
       skills: ['fire'],
-      workdays: [2, 3, 4, 5, 6],
+      workdays: [1, 2, 3, 4, 5, 6],
       daysOff: [],
       onSpans: null,
       costPerDayUsd: 0,
@@ -99,7 +92,7 @@ export function sampleCrews(today: IsoDate): Crew[] {
       workdays: [1, 2, 3, 4, 5],
       daysOff: [],
       onSpans: sawSpans(today),
-      costPerDayUsd: 1750,
+      costPerDayUsd: 1400,
       spreadDaysPerWeek: 5,
     },
   ];

@@ -215,11 +215,15 @@ test('the home crew works about 230 days a year', () => {
   expect(days).toBeLessThan(245);
   expect(holidays.filter((row) => row.date.startsWith('2027')).map((row) => row.date)).toEqual([
     '2027-01-01',
+    '2027-01-18',
+    '2027-02-15',
     '2027-05-31',
+    '2027-06-19',
     '2027-07-04',
     '2027-09-06',
+    '2027-10-11',
+    '2027-11-11',
     '2027-11-25',
-    '2027-11-26',
     '2027-12-25',
   ]);
 });
