@@ -1,4 +1,4 @@
-import { entriesForScope, feedRevisedAt, feedScopes, findFeedScope } from '../core/publication.ts';
+import { entriesForScope, feedRevisedAt, feedScopes, findFeedScope } from '../core/feed-scopes.ts';
 import { renderFeed } from '../feeds/ics.ts';
 import {
   exitDone,

@@ -1,5 +1,6 @@
 import { checkPlan } from '../core/check/plan.ts';
 import { type DateRange, type IsoDate, isoDate, monthDay } from '../core/dates.ts';
+import { landEntries, passedKeys } from '../core/land-entries.ts';
 import type { Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
 import type { PlanContent } from '../core/plans.ts';
@@ -65,8 +66,15 @@ export function openOperationFile(path: string, fixedToday: IsoDate | null): Ope
     publish: () => {
       const now = store.operation(library);
       const plan = store.plans.inForce();
-      const entries = calendarEntries(now, plan?.content ?? null, today(), store.published());
-      store.syncPublished(entries, new Set());
+      const content = plan?.content ?? null;
+      const published = store.published();
+      store.syncPublished(
+        [
+          ...calendarEntries(now, content, today(), published),
+          ...landEntries(now, content, today()),
+        ],
+        passedKeys(published, today()),
+      );
     },
     close: () => store.close(),
   };

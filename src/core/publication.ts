@@ -12,18 +12,26 @@ import type { Family, Treatment } from './treatments.ts';
 import type { Boundary, Unit } from './units.ts';
 import type { WorkEntry } from './worklog.ts';
 
+/** What an entry stands for; which feeds show it hangs on this. */
+export type EntryKind = 'task' | 'deadline' | 'no-work' | 'outlook';
+
 /** What a reader of a feed can see of a task; any change of it raises SEQUENCE. */
 export interface CalendarEntry {
   /** Task key; stands for the task in the store, never in the feed. */
   taskKey: string;
+  kind: EntryKind;
   propertyId: number;
   unitIds: number[];
   crewIds: number[];
   family: Family;
+  /** Null for what is no task. */
+  treatmentKey: string | null;
   startsOn: IsoDate;
   /** Day after the last one, as DTEND wants it. */
   endsBefore: IsoDate;
   status: 'tentative' | 'confirmed' | 'cancelled';
+  /** How far the work is; a cancelled entry keeps what it was. */
+  progress: 'to-do' | 'under-way' | 'done';
   /** True for windows, "when fit" spans, notices and cancelled entries: free time. */
   isFreeTime: boolean;
   summary: string;
@@ -50,16 +58,6 @@ export interface PublishedTask {
   cancelledAt: string | null;
 }
 
-/** A feed that can be subscribed to; `name` is its file name without `.ics`, unique, stable. */
-export interface FeedScope {
-  name: string;
-  title: string;
-  description: string;
-  kind: 'property' | 'crew';
-  /** Property or crew id. */
-  id: number;
-}
-
 /** Fixed list: a comma inside a category is split by some readers, so there is none. */
 export const familyCategories: Record<Family, string> = {
   burn: 'Burn',
@@ -71,15 +69,10 @@ export const familyCategories: Record<Family, string> = {
   notice: 'Notice',
 };
 
-/** Days after its end that an entry (also a cancelled one) stays in a feed. */
-export const feedPastDays = 90;
-/** Days ahead that a feed shows: 18 months. */
-export const feedFutureDays = 548;
-
 const callWords = 'This calendar can be hours late: the call comes by phone or text.';
-const burnCallWords =
+export const burnCallWords =
   'A burn day is firm only when the burn boss calls it. This calendar can be hours late: the call comes by phone or text.';
-const planOnlyWords =
+export const planOnlyWords =
   'Plan only: local law, the label, the signed burn plan and the qualified person in charge come first.';
 
 /** What the facts about one task come to. */
@@ -353,6 +346,11 @@ function statusOf(subject: Subject): CalendarEntry['status'] {
   return subject.standing?.outcome === 'not-possible' ? 'cancelled' : 'confirmed';
 }
 
+function progressOf(subject: Subject): CalendarEntry['progress'] {
+  if (isPlan(subject)) return 'to-do';
+  return subject.standing?.outcome === 'under-way' ? 'under-way' : 'done';
+}
+
 /** Only days that a crew gives to work are busy time: not "when fit" spans, notices and facts of the past. */
 function isFreeTime(subject: Subject): boolean {
   if (subject.family === 'notice' || !isToDo(subject)) return true;
@@ -363,13 +361,16 @@ function entryOf(context: Context, subject: Dated, others: readonly Dated[]): Ca
   const { identity } = subject;
   return {
     taskKey: identity.key,
+    kind: 'task',
     propertyId: identity.propertyId,
     unitIds: subject.units.map((unit) => unit.id),
     crewIds: [...subject.crewIds],
     family: subject.family,
+    treatmentKey: subject.treatment?.key ?? null,
     startsOn: subject.startsOn,
     endsBefore: addDays(subject.lastDay, 1),
     status: statusOf(subject),
+    progress: progressOf(subject),
     isFreeTime: isFreeTime(subject),
     summary: summaryOf(subject),
     description: [
@@ -612,12 +613,12 @@ function dayAndMonth(date: IsoDate): string {
 }
 
 /** "4 Mar 2027". */
-function dayWords(date: IsoDate): string {
+export function dayWords(date: IsoDate): string {
   return `${dayAndMonth(date)} ${yearOf(date)}`;
 }
 
 /** "4 Mar 2027", "4 to 9 Mar 2027", "28 Mar to 3 Apr 2027" or with both years. */
-function spanWords(startsOn: IsoDate, lastDay: IsoDate): string {
+export function spanWords(startsOn: IsoDate, lastDay: IsoDate): string {
   if (startsOn === lastDay) return dayWords(startsOn);
   if (yearOf(startsOn) !== yearOf(lastDay)) return `${dayWords(startsOn)} to ${dayWords(lastDay)}`;
   const first =
@@ -636,13 +637,13 @@ function counted(count: number, noun: string): string {
   return `${count} ${noun}${count === 1 ? '' : 's'}`;
 }
 
-function sentence(text: string): string {
+export function sentence(text: string): string {
   const trimmed = text.trim();
   return /[.!?]$/.test(trimmed) ? trimmed : `${trimmed}.`;
 }
 
 /** Lower-case ASCII letters, digits and single hyphens, at most 48 characters. */
-function slug(text: string): string {
+export function slug(text: string): string {
   return text
     .normalize('NFKD')
     .replace(/\p{M}/gu, '')
@@ -650,94 +651,4 @@ function slug(text: string): string {
     .replace(/[^a-z0-9]+/g, '-')
     .slice(0, 48)
     .replace(/^-+|-+$/g, '');
-}
-
-/**
- * One feed a property, then one a crew. The name opens with words for people (one calendar program shows the
- * file name as the calendar's name) and ends in the kind and id, which a rename does not change.
- */
-export function feedScopes(operation: Operation): FeedScope[] {
-  const nameOf = (words: string, ending: string) => [slug(words), ending].filter(Boolean).join('-');
-  return [
-    ...operation.properties.map(
-      (property): FeedScope => ({
-        name: nameOf(property.name, `p${property.id}`),
-        title: property.name,
-        description: `Field work on ${property.name}. ${planOnlyWords}`,
-        kind: 'property',
-        id: property.id,
-      }),
-    ),
-    ...operation.crews.map(
-      (crew): FeedScope => ({
-        name: nameOf(crew.name, `c${crew.id}`),
-        title: crew.name,
-        description: `Field work of ${crew.name}. ${planOnlyWords}`,
-        kind: 'crew',
-        id: crew.id,
-      }),
-    ),
-  ];
-}
-
-/** The scope behind a stored feed name, also after its property or crew was renamed; null when it is gone. */
-export function findFeedScope(scopes: readonly FeedScope[], name: string): FeedScope | null {
-  const ending = name.slice(name.lastIndexOf('-') + 1);
-  return scopes.find((scope) => `${scope.kind.charAt(0)}${scope.id}` === ending) ?? null;
-}
-
-function belongsTo(row: PublishedTask, scope: FeedScope): boolean {
-  return scope.kind === 'property'
-    ? row.entry.propertyId === scope.id
-    : row.entry.crewIds.includes(scope.id);
-}
-
-/** Day on which an entry comes into a feed, and the day on which it leaves it. */
-function shownDays(row: PublishedTask): { from: IsoDate; before: IsoDate } {
-  return {
-    from: addDays(row.entry.startsOn, -feedFutureDays),
-    before: addDays(row.entry.endsBefore, feedPastDays),
-  };
-}
-
-/**
- * The rows of one feed on a day, in order of dates: entries that ended less than 90 days ago and start within
- * 18 months, cancelled ones too.
- */
-export function entriesForScope(
-  published: readonly PublishedTask[],
-  scope: FeedScope,
-  today: IsoDate,
-): PublishedTask[] {
-  const order = (row: PublishedTask) => `${row.entry.startsOn} ${row.taskKey}`;
-  return published
-    .filter((row) => {
-      const { from, before } = shownDays(row);
-      return belongsTo(row, scope) && from <= today && today < before;
-    })
-    .sort((a, b) => (order(a) < order(b) ? -1 : 1));
-}
-
-/** Revision instant of a feed in which nothing was ever published. */
-export const feedFirstRevision = '2026-01-01T00:00:00Z';
-
-/**
- * Newest change of one feed, UTC: the last revision of its rows, and the days on which rows came into or
- * left its span of dates. Feeds `Last-Modified` and the stamp of the permanent entry.
- */
-export function feedRevisedAt(
-  published: readonly PublishedTask[],
-  scope: FeedScope,
-  today: IsoDate,
-): string {
-  return published
-    .filter((row) => belongsTo(row, scope))
-    .flatMap((row) => {
-      const { from, before } = shownDays(row);
-      const edges = [from, before].filter(
-        (day) => day <= today && day > row.revisedAt.slice(0, 10),
-      );
-      return [row.revisedAt, ...edges.map((day) => `${day}T00:00:00Z`)];
-    })
-    .reduce((newest, at) => (at > newest ? at : newest), feedFirstRevision);
 }

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
-import { isoDate } from '../core/dates.ts';
-import type { FeedScope, PublishedTask } from '../core/publication.ts';
+import { addDays, isoDate } from '../core/dates.ts';
+import type { FeedKind, FeedScope } from '../core/feed-scopes.ts';
+import type { PublishedTask } from '../core/publication.ts';
 import { cleanLine, escapeText, foldLine } from './content-lines.ts';
 import { eventLines, type FeedEvent } from './event-lines.ts';
 
@@ -11,16 +12,28 @@ export interface FeedOptions {
   sourceUrl: string | null;
   /** Newest change of the feed, UTC (`feedRevisedAt`): stamp of the permanent entry. */
   revisedAt: string;
+  /** Reminders, which most readers do not want from a calendar of others. */
+  hasAlarms?: boolean;
+  /** To-dos beside the entries, for the few programs that show them. */
+  hasToDos?: boolean;
+  /** Entries lead to the crew's own pages: a mark is put in that `addFeedAddresses` replaces. */
+  leadsToCrewPages?: boolean;
 }
 
 /** Least time between two fetches that we suggest; RFC 5545 duration. */
 const refreshInterval = 'PT1H';
 
 /** CSS3 names (RFC 7986, 5.9) with the same colour as hex for the programs that read only that. */
-const scopeColours = {
+const scopeColours: Record<FeedKind, { name: string; hex: string }> = {
   property: { name: 'darkolivegreen', hex: '#556B2F' },
   crew: { name: 'saddlebrown', hex: '#8B4513' },
-} as const;
+  unit: { name: 'darkolivegreen', hex: '#556B2F' },
+  landowner: { name: 'darkolivegreen', hex: '#556B2F' },
+  outlook: { name: 'firebrick', hex: '#B22222' },
+  notices: { name: 'dimgray', hex: '#696969' },
+  'no-work': { name: 'dimgray', hex: '#696969' },
+  own: { name: 'darkslategray', hex: '#2F4F4F' },
+};
 
 /** Day of the permanent entry; any day would do, but never another one. */
 const aboutDay = { startsOn: isoDate('2026-01-01'), endsBefore: isoDate('2026-01-02') };
@@ -36,29 +49,91 @@ export function renderFeed(
   published: readonly PublishedTask[],
   options: FeedOptions,
 ): string {
+  const about = aboutEvent(scope, options.revisedAt);
+  const text = calendarText(scope, [...event(about, []), ...taskComponents(published, options)]);
+  return options.sourceUrl === null ? text : addFeedAddresses(text, options.sourceUrl, null);
+}
+
+/** What a replaced address gives for 30 days: one entry, so that old work leaves the calendars that read it. */
+export function renderReplacedFeed(scope: FeedScope, replacedAt: string): string {
+  const about: FeedEvent = {
+    ...aboutEvent(scope, replacedAt),
+    summary: 'This link was replaced',
+    description: [
+      `The address of ${scope.title} was replaced. Ask for the new one where you got this one, and take this calendar out.`,
+      'Work is not shown here any more. The call for a burn comes by phone or text.',
+    ],
+  };
+  return calendarText(scope, event(about, []));
+}
+
+/** A file to import once: the given entries, without an address of a feed and without the permanent entry. */
+export function renderOnce(
+  title: string,
+  published: readonly PublishedTask[],
+  baseUrl: string | null,
+): string {
+  const about = { title, description: 'A copy made once: later changes do not reach it.' };
+  const options = { baseUrl, sourceUrl: null, revisedAt: aboutCreatedAt };
+  return calendarText({ ...about, kind: 'property' }, taskComponents(published, options));
+}
+
+function taskComponents(published: readonly PublishedTask[], options: FeedOptions): string[] {
   const relations = relationLines(published);
-  const events = [
-    event(aboutEvent(scope, options.revisedAt), []),
-    ...published.map((row) =>
-      event(taskEvent(row), [
-        ...placeLines(row),
-        ...linkLines(row, options.baseUrl),
-        ...(relations.get(row.taskKey) ?? []),
-      ]),
-    ),
-  ];
-  const lines = ['BEGIN:VCALENDAR', ...headerLines(scope), ...events.flat(), 'END:VCALENDAR'];
-  const text = lines.map(foldLine).join('');
-  return options.sourceUrl === null ? text : addFeedSource(text, options.sourceUrl);
+  return published.flatMap((row) => {
+    const about = taskEvent(row, options);
+    const ownLines = [
+      ...placeLines(row),
+      ...linkLines(row, options),
+      ...(relations.get(row.taskKey) ?? []),
+      ...(options.hasAlarms ? alarmLines(row) : []),
+    ];
+    return [
+      ...event(about, ownLines, leadsToCrewPage(row, options) ? crewPageMark(row.uid) : ''),
+      ...(options.hasToDos ? toDoLines(about, row) : []),
+    ];
+  });
+}
+
+function calendarText(
+  scope: Pick<FeedScope, 'title' | 'description' | 'kind'>,
+  components: readonly string[],
+): string {
+  return ['BEGIN:VCALENDAR', ...headerLines(scope), ...components, 'END:VCALENDAR']
+    .map(foldMarked)
+    .join('');
 }
 
 /**
- * A rendered feed with its own address put in, for the moment it is sent: texts that are kept or downloaded
- * hold no token.
+ * Stands where the address of a crew's task page goes: alone on a continuation line, so that it can be found.
+ * NUL before it tells `foldMarked` so; no typed text holds one.
  */
-export function addFeedSource(text: string, sourceUrl: string): string {
+const crewPageMark = (uid: string) => `\0crew-task:${uid}`;
+
+function foldMarked(line: string): string {
+  const [start = '', mark] = line.split('\0');
+  return mark === undefined ? foldLine(start) : `${foldLine(start)} ${mark}\r\n`;
+}
+
+const crewPageMarks = /\r\n crew-task:([0-9a-f-]{1,60})\r\n/g;
+
+/**
+ * A rendered feed with its own address put in, for the moment it is sent, and with the addresses of the crew's
+ * task pages (`crewTasksUrl` and the task's uid): texts that are kept or downloaded hold no token.
+ */
+export function addFeedAddresses(
+  text: string,
+  sourceUrl: string,
+  crewTasksUrl: string | null,
+): string {
   const source = foldLine(`SOURCE;VALUE=URI:${webAddress(sourceUrl, undefined)}`);
-  return text.replace('\r\nBEGIN:VEVENT\r\n', (start) => `\r\n${source}${start.slice(2)}`);
+  const own = text.replace('\r\nBEGIN:VEVENT\r\n', (start) => `\r\n${source}${start.slice(2)}`);
+  if (crewTasksUrl === null) return own;
+  const base = webAddress(crewTasksUrl, undefined);
+  return own.replace(crewPageMarks, (_mark, uid: string) => {
+    const pieces = `${base}/${uid}`.match(/.{1,74}/g) ?? [];
+    return `${pieces.map((piece) => `\r\n ${piece}`).join('')}\r\n`;
+  });
 }
 
 /** Strong entity tag of a feed's bytes, with its quotes. */
@@ -66,11 +141,14 @@ export function feedEtag(bytes: Uint8Array | string): string {
   return `"${createHash('sha256').update(bytes).digest('hex').slice(0, 32)}"`;
 }
 
-function event(about: FeedEvent, ownLines: string[]): string[] {
-  return ['BEGIN:VEVENT', ...eventLines(about), ...ownLines, 'END:VEVENT'];
+function event(about: FeedEvent, ownLines: readonly string[], descriptionEnd = ''): string[] {
+  const lines = eventLines(about).map((line) =>
+    line.startsWith('DESCRIPTION:') ? `${line}${descriptionEnd}` : line,
+  );
+  return ['BEGIN:VEVENT', ...lines, ...ownLines, 'END:VEVENT'];
 }
 
-function headerLines(scope: FeedScope): string[] {
+function headerLines(scope: Pick<FeedScope, 'title' | 'description' | 'kind'>): string[] {
   const name = escapeText(cleanLine(scope.title));
   const description = escapeText(cleanLine(scope.description));
   const colour = scopeColours[scope.kind];
@@ -97,9 +175,9 @@ function webAddress(path: string, base: string | undefined): string {
   return url.href;
 }
 
-/** Opaque and the same for life: a name-based UUID (RFC 9562, version 8) of the feed's kind and id. */
-function aboutUid(scope: FeedScope): string {
-  const hex = createHash('sha256').update(`about ${scope.kind} ${scope.id}`).digest('hex');
+/** Opaque and the same for life: a name-based UUID (RFC 9562, version 8). */
+function namedUid(name: string): string {
+  const hex = createHash('sha256').update(name).digest('hex');
   const parts = [
     hex.slice(0, 8),
     hex.slice(8, 12),
@@ -111,7 +189,7 @@ function aboutUid(scope: FeedScope): string {
 
 function aboutEvent(scope: FeedScope, revisedAt: string): FeedEvent {
   return {
-    uid: aboutUid(scope),
+    uid: namedUid(`about ${scope.kind} ${scope.id}`),
     sequence: 0,
     revisedAt,
     createdAt: aboutCreatedAt,
@@ -135,11 +213,10 @@ function isCancelled(row: PublishedTask): boolean {
 }
 
 /** The prefix is the only sign of the status that every calendar program shows. */
-function taskEvent(row: PublishedTask): FeedEvent {
+function taskEvent(row: PublishedTask, options: FeedOptions): FeedEvent {
   const { entry } = row;
   const status = isCancelled(row) ? 'cancelled' : entry.status;
   const prefix = { cancelled: 'CANCELLED: ', tentative: 'TENTATIVE: ', confirmed: '' }[status];
-  const hasLeftPlan = row.cancelledAt !== null && entry.status !== 'cancelled';
   return {
     uid: row.uid,
     sequence: row.sequence,
@@ -151,24 +228,108 @@ function taskEvent(row: PublishedTask): FeedEvent {
     isFreeTime: entry.isFreeTime,
     summary: `${prefix}${entry.summary}`,
     description: [
-      ...(hasLeftPlan ? ['Cancelled: no longer in the plan in force.'] : []),
+      ...statusWords(row, status),
       ...entry.description,
+      ...placeWords(row),
+      ...linkWords(row, options),
     ],
     location: entry.place?.words ?? null,
     categories: entry.categories,
   };
 }
 
-/** GEO: latitude, then longitude, at most 6 decimals and never an exponent (RFC 5545, 3.8.1.6). */
-function placeLines({ entry }: PublishedTask): string[] {
-  if (!entry.place) return [];
-  const { latitude, longitude } = entry.place;
-  const isOnEarth = Math.abs(latitude) <= 90 && Math.abs(longitude) <= 180;
-  return isOnEarth ? [`GEO:${latitude.toFixed(6)};${longitude.toFixed(6)}`] : [];
+function statusWords(row: PublishedTask, status: FeedEvent['status']): string[] {
+  if (status === 'tentative') return ['Tentative: the dates are a plan.'];
+  if (status === 'confirmed') return [];
+  const hasLeftPlan = row.cancelledAt !== null && row.entry.status !== 'cancelled';
+  return [hasLeftPlan ? 'Cancelled: no longer in the plan in force.' : 'Cancelled.'];
 }
 
-function linkLines({ entry }: PublishedTask, baseUrl: string | null): string[] {
-  return baseUrl === null ? [] : [`URL;VALUE=URI:${webAddress(entry.path, baseUrl)}`];
+function isOnEarth(place: { latitude: number; longitude: number }): boolean {
+  return Math.abs(place.latitude) <= 90 && Math.abs(place.longitude) <= 180;
+}
+
+/** A `geo:` address (RFC 5870) opens the map program of a phone, whichever it is. */
+function placeWords({ entry }: PublishedTask): string[] {
+  if (!entry.place || !isOnEarth(entry.place)) return [];
+  const { latitude, longitude } = entry.place;
+  return [`Map: geo:${latitude.toFixed(6)},${longitude.toFixed(6)}`];
+}
+
+function leadsToCrewPage({ entry }: PublishedTask, options: FeedOptions): boolean {
+  return options.leadsToCrewPages === true && entry.kind === 'task';
+}
+
+/** The address again in words: some programs do not show URL. */
+function linkWords(row: PublishedTask, options: FeedOptions): string[] {
+  if (leadsToCrewPage(row, options)) return ['Mark done, partly done or not possible: '];
+  return options.baseUrl === null
+    ? []
+    : [`Task page: ${webAddress(row.entry.path, options.baseUrl)}`];
+}
+
+/** GEO: latitude, then longitude, at most 6 decimals and never an exponent (RFC 5545, 3.8.1.6). */
+function placeLines({ entry }: PublishedTask): string[] {
+  if (!entry.place || !isOnEarth(entry.place)) return [];
+  const { latitude, longitude } = entry.place;
+  return [`GEO:${latitude.toFixed(6)};${longitude.toFixed(6)}`];
+}
+
+/** The page of the task, and the job that the steps of one place and cycle have in common (RFC 9253, section 8.3). */
+function linkLines(row: PublishedTask, options: FeedOptions): string[] {
+  const job = jobOf(row);
+  const refid = job === null ? [] : [`REFID:${namedUid(`job ${job}`)}`];
+  if (leadsToCrewPage(row, options)) return [`URL;VALUE=URI:${crewPageMark(row.uid)}`, ...refid];
+  if (options.baseUrl === null) return refid;
+  const page = webAddress(row.entry.path, options.baseUrl);
+  return [`URL;VALUE=URI:${page}`, ...refid];
+}
+
+/** Place, sequence and cycle of a task key. */
+function jobOf({ taskKey, entry }: PublishedTask): string | null {
+  if (entry.kind !== 'task') return null;
+  const [place, sequence, , cycle] = taskKey.split('/');
+  return [place, sequence, cycle].join('/');
+}
+
+/** Hours before midnight of the first day: 9 in the morning a week before a deadline, else the day before. */
+function alarmLines(row: PublishedTask): string[] {
+  if (isCancelled(row) || row.entry.progress !== 'to-do') return [];
+  const trigger = row.entry.kind === 'deadline' ? '-P6DT15H' : '-PT15H';
+  return [
+    'BEGIN:VALARM',
+    'ACTION:DISPLAY',
+    `DESCRIPTION:${escapeText(cleanLine(row.entry.summary))}`,
+    `TRIGGER:${trigger}`,
+    'END:VALARM',
+  ];
+}
+
+const toDoStatuses = { 'to-do': 'NEEDS-ACTION', 'under-way': 'IN-PROCESS', done: 'COMPLETED' };
+
+/**
+ * A VTODO beside the entry, under a uid of its own. DUE is the last day; DTSTART must be earlier (RFC 5545,
+ * 3.8.2.3), so a one-day task has none.
+ */
+function toDoLines(about: FeedEvent, row: PublishedTask): string[] {
+  if (row.entry.kind !== 'task' && row.entry.kind !== 'deadline') return [];
+  const stamp = (at: string) => at.replace(/[-:]/g, '');
+  const lastDay = addDays(row.entry.endsBefore, -1);
+  const { startsOn } = row.entry;
+  return [
+    'BEGIN:VTODO',
+    `UID:${namedUid(`to-do ${row.uid}`)}`,
+    `SEQUENCE:${row.sequence}`,
+    `DTSTAMP:${stamp(row.revisedAt)}`,
+    `LAST-MODIFIED:${stamp(row.revisedAt)}`,
+    `CREATED:${stamp(row.createdAt)}`,
+    ...(startsOn < lastDay ? [`DTSTART;VALUE=DATE:${stamp(startsOn)}`] : []),
+    `DUE;VALUE=DATE:${stamp(lastDay)}`,
+    `SUMMARY:${escapeText(cleanLine(about.summary))}`,
+    `DESCRIPTION:${escapeText(row.entry.description.map(cleanLine).join('\n'))}`,
+    `STATUS:${isCancelled(row) ? 'CANCELLED' : toDoStatuses[row.entry.progress]}`,
+    'END:VTODO',
+  ];
 }
 
 /**

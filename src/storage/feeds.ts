@@ -14,6 +14,8 @@ export interface FeedLink {
   lastFetchedAt: string | null;
   lastFetchedBy: string | null;
   revokedAt: string | null;
+  /** May also mark the tasks of a crew done. */
+  mayReport: boolean;
 }
 
 /** A link with its token: the only time the token is seen. */
@@ -23,7 +25,19 @@ export interface NewFeedLink {
 }
 
 const linkColumns = `id, name, label, created_at AS createdAt, last_fetched_at AS lastFetchedAt,
-  last_fetched_by AS lastFetchedBy, revoked_at AS revokedAt`;
+  last_fetched_by AS lastFetchedBy, revoked_at AS revokedAt, may_report AS mayReport`;
+
+type FeedLinkRow = Omit<FeedLink, 'mayReport'> & { mayReport: number };
+
+function toLink(row: FeedLinkRow): FeedLink {
+  return { ...row, mayReport: row.mayReport === 1 };
+}
+
+/** Days for which the old address of a replaced link still tells so. */
+export const replacedDays = 30;
+
+/** What a token leads to; null = it was never issued. */
+export type FoundToken = { link: FeedLink } | { replaced: FeedLink; at: string } | 'revoked' | null;
 
 /** Characters of a user agent that are kept. */
 const userAgentLengthMost = 200;
@@ -45,14 +59,19 @@ function problemOf(code: string, message: string): Problem[] {
  * token, because nobody can choose hashes that come near a stored one.
  */
 export function feedRepository(db: Database, now: () => Date) {
-  const list = db.prepare<[], FeedLink>(`SELECT ${linkColumns} FROM feed_link ORDER BY id`);
-  const find = db.prepare<[number], FeedLink>(`SELECT ${linkColumns} FROM feed_link WHERE id = ?`);
-  const findByHash = db.prepare<[Buffer], FeedLink>(
+  const list = db.prepare<[], FeedLinkRow>(`SELECT ${linkColumns} FROM feed_link ORDER BY id`);
+  const find = db.prepare<[number], FeedLinkRow>(
+    `SELECT ${linkColumns} FROM feed_link WHERE id = ?`,
+  );
+  const findByHash = db.prepare<[Buffer], FeedLinkRow>(
     `SELECT ${linkColumns} FROM feed_link WHERE token_hash = ?`,
   );
-  const findRetired = db.prepare('SELECT 1 FROM retired_feed_token WHERE token_hash = ?');
+  const findRetired = db.prepare<[Buffer], { linkId: number; retiredAt: string }>(
+    `SELECT feed_link_id AS linkId, retired_at AS retiredAt FROM retired_feed_token
+     WHERE token_hash = ?`,
+  );
   const insert = db.prepare(
-    'INSERT INTO feed_link (name, label, token_hash, created_at) VALUES (?, ?, ?, ?)',
+    'INSERT INTO feed_link (name, label, token_hash, created_at, may_report) VALUES (?, ?, ?, ?, ?)',
   );
   const retire = db.prepare(
     `INSERT INTO retired_feed_token (token_hash, feed_link_id, retired_at)
@@ -68,13 +87,18 @@ export function feedRepository(db: Database, now: () => Date) {
     'UPDATE feed_link SET last_fetched_by = ?, last_fetched_at = ? WHERE id = ?',
   );
 
-  const create = (name: string, label: string): NewFeedLink => {
+  const findLink = (id: number): FeedLink | null => {
+    const row = find.get(id);
+    return row ? toLink(row) : null;
+  };
+  const create = (name: string, label: string, mayReport = false): NewFeedLink => {
     const token = newToken();
-    const { lastInsertRowid } = insert.run(name, label, hashOf(token), utcSeconds(now));
-    return { token, link: find.get(Number(lastInsertRowid)) as FeedLink };
+    const stamp = utcSeconds(now);
+    const { lastInsertRowid } = insert.run(name, label, hashOf(token), stamp, mayReport ? 1 : 0);
+    return { token, link: findLink(Number(lastInsertRowid)) as FeedLink };
   };
   const rotate = (id: number): Outcome<NewFeedLink> => {
-    const link = find.get(id);
+    const link = findLink(id);
     if (!link)
       return { ok: false, problems: problemOf('feed-unknown', 'There is no such feed address.') };
     if (link.revokedAt !== null) {
@@ -84,24 +108,31 @@ export function feedRepository(db: Database, now: () => Date) {
     const token = newToken();
     retire.run({ id, at: utcSeconds(now) });
     setToken.run(hashOf(token), id);
-    return { ok: true, value: { token, link: find.get(id) as FeedLink } };
+    return { ok: true, value: { token, link: findLink(id) as FeedLink } };
   };
 
   return {
-    list: (): FeedLink[] => list.all(),
+    list: (): FeedLink[] => list.all().map(toLink),
     create: db.transaction(create).immediate,
-    /** Gives the link a new token; the old one is answered as revoked from now on. */
+    /** Gives the link a new token; for 30 days the old one is known as replaced, then as revoked. */
     rotate: db.transaction(rotate).immediate,
     revoke: (id: number): Problem[] => {
       if (!find.get(id)) return problemOf('feed-unknown', 'There is no such feed address.');
       revoke.run(utcSeconds(now), id);
       return [];
     },
-    findByToken: (token: string): { link: FeedLink } | 'revoked' | null => {
+    /** `replaced`: an old token of a link that goes on, in its first 30 days, with the instant it was replaced. */
+    findByToken: (token: string): FoundToken => {
       const hash = hashOf(token);
-      const link = findByHash.get(hash);
-      if (link) return link.revokedAt === null ? { link } : 'revoked';
-      return findRetired.get(hash) ? 'revoked' : null;
+      const row = findByHash.get(hash);
+      if (row) return row.revokedAt === null ? { link: toLink(row) } : 'revoked';
+      const retired = findRetired.get(hash);
+      if (!retired) return null;
+      const link = findLink(retired.linkId);
+      const endsAt = Date.parse(retired.retiredAt) + replacedDays * 86_400_000;
+      return link && link.revokedAt === null && now().getTime() < endsAt
+        ? { replaced: link, at: retired.retiredAt }
+        : 'revoked';
     },
     /** Notes who fetched a feed and when (UTC instant). */
     touch: (id: number, userAgent: string, at: string): void => {

@@ -1,7 +1,7 @@
 import type { Database } from 'better-sqlite3';
+import { type FeedScope, feedScopes, findFeedScope } from '../core/feed-scopes.ts';
 import type { LandContent, Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
-import { type FeedScope, feedScopes, findFeedScope } from '../core/publication.ts';
 import type { FitDayTable } from '../core/weather/supply.ts';
 import { blockRepository } from './blocks.ts';
 import { changeRepository } from './changes.ts';
@@ -11,6 +11,7 @@ import { enteredFitDayRepository } from './fit-days.ts';
 import { libraryRepository } from './library.ts';
 import { lineRepository } from './lines.ts';
 import { approvalRepository } from './no-work.ts';
+import { ownFeedRepository } from './own-feeds.ts';
 import { heldDatesRepository, planRepository } from './plans.ts';
 import { propertyRepository } from './properties.ts';
 import { publicationRepository } from './publication.ts';
@@ -40,6 +41,7 @@ export function repositories(db: Database, now: () => Date) {
     plans: planRepository(db, changes, now),
     publication: publicationRepository(db, now),
     feeds: feedRepository(db, now),
+    ownFeeds: ownFeedRepository(db),
     weather: weatherRepository(db, changes),
   };
 }
@@ -84,6 +86,7 @@ export function readLand(all: Repositories): LandContent {
 
 function clearLand(all: Repositories): void {
   all.publication.clear();
+  all.ownFeeds.clear();
   all.plans.clear();
   all.changes.clear();
   all.heldDates.clear();
@@ -119,7 +122,7 @@ function scopesOf(content: LandContent): FeedScope[] {
   return feedScopes(operationOf(content, emptyLibrary, []));
 }
 
-/** An address stays only when it still leads to the same property or crew: its holder was given no other. */
+/** An address stays only when it still leads to the same land or people: its holder was given no other. */
 function revokeLostFeeds(
   all: Repositories,
   before: readonly FeedScope[],

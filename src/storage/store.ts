@@ -1,6 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import type { Crew } from '../core/crews.ts';
 import type { IsoDate, MonthDay } from '../core/dates.ts';
+import { isNameOf } from '../core/feed-scopes.ts';
 import type { LandContent, Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
@@ -94,6 +95,19 @@ function addLandowner(all: Repositories, owner: Omit<Landowner, 'id'>): Outcome<
   return { ok: true, value: id };
 }
 
+/** Feeds of one's own; the addresses of one that is removed end with it. */
+function ownFeeds(db: Database, all: Repositories) {
+  const { clear: _clear, ...rest } = all.ownFeeds;
+  const remove = (id: number): Problem[] => {
+    const problems = all.ownFeeds.remove(id);
+    if (problems.length > 0) return problems;
+    for (const link of all.feeds.list())
+      if (isNameOf(link.name, { kind: 'own', id })) all.feeds.revoke(link.id);
+    return [];
+  };
+  return { ...rest, remove: db.transaction(remove).immediate };
+}
+
 /** Reads and writes of the land; each write is one transaction, with problems nothing is written. */
 function landStore(db: Database, all: Repositories) {
   const own = (library: Library): Library => all.library.laidOver(library);
@@ -177,6 +191,7 @@ export function openStore(path: string, now: () => Date) {
     published: all.publication.published,
     syncPublished: all.publication.syncPublished,
     feeds: all.feeds,
+    ownFeeds: ownFeeds(db, all),
     weather,
     inOneTransaction: <T>(work: () => T): T => db.transaction(work).immediate(),
     close: (): void => {

@@ -1,8 +1,9 @@
 import type { IsoDate } from '../core/dates.ts';
+import type { FeedScope, OwnFeed } from '../core/feed-scopes.ts';
 import type { Operation, Settings } from '../core/operation.ts';
 import type { Plan, PlanDifference } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
-import type { FeedScope } from '../core/publication.ts';
+import type { PublishedTask } from '../core/publication.ts';
 import type { AnchorName } from '../core/seasons.ts';
 import type { WorkEntry } from '../core/worklog.ts';
 
@@ -61,13 +62,31 @@ export interface Deps {
   };
   feeds: {
     list(): FeedLink[];
-    /** Makes an address for a feed; the token is shown this once. */
-    create(name: string, label: string): Outcome<{ token: string; link: FeedLink }>;
+    /** Makes an address for a feed; the token is shown this once. `mayReport`: for the page of a crew, too. */
+    create(
+      name: string,
+      label: string,
+      mayReport: boolean,
+    ): Outcome<{ token: string; link: FeedLink }>;
     rotate(linkId: number): Outcome<{ token: string; link: FeedLink }>;
     revoke(linkId: number): Problem[];
     /** The feed behind a token: its bytes, or why not. */
-    serve(token: string, baseUrl: string, userAgent: string): FeedAnswer;
+    serve(asked: FeedRequest): FeedAnswer;
     scopes(): FeedScope[];
+    own: {
+      list(): OwnFeed[];
+      add(feed: Omit<OwnFeed, 'id'>): Outcome<number>;
+      change(feed: OwnFeed): Problem[];
+      /** Ends its addresses too. */
+      remove(id: number): Problem[];
+    };
+    /** The crew that a token may report for, and the entries it may see. */
+    crew(token: string): CrewAnswer;
+    /** Files to import once, and the plan as a table; null when there is nothing to put in. */
+    taskFile(taskKey: string, baseUrl: string): string | null;
+    /** Entries that touch the burning season that starts in the year. */
+    seasonFile(season: number, baseUrl: string): string | null;
+    planTable(): string;
   };
 }
 
@@ -146,7 +165,23 @@ export interface FeedLink {
   lastFetchedAt: string | null;
   lastFetchedBy: string | null;
   revokedAt: string | null;
+  /** May also mark the tasks of its crew done. */
+  mayReport: boolean;
 }
+
+export interface FeedRequest {
+  token: string;
+  baseUrl: string;
+  userAgent: string;
+  /** Reminders, and to-dos beside the entries: only for those who ask. */
+  hasAlarms: boolean;
+  hasToDos: boolean;
+}
+
+export type CrewAnswer =
+  | { kind: 'found'; crewId: number; tasks: PublishedTask[] }
+  | { kind: 'revoked' }
+  | { kind: 'unknown' };
 
 export type FeedAnswer =
   | { kind: 'found'; fileName: string; body: Uint8Array; etag: string; lastModified: string }

@@ -1,21 +1,25 @@
 import { describe, expect, it } from 'vitest';
 import { addDays, type IsoDate, isoDate } from '../../src/core/dates.ts';
-import type { Operation } from '../../src/core/operation.ts';
-import type { PlanContent } from '../../src/core/plans.ts';
 import {
-  type CalendarEntry,
-  calendarEntries,
   entriesForScope,
+  type FeedFilter,
   type FeedScope,
-  familyCategories,
   feedFirstRevision,
   feedPastDays,
   feedRevisedAt,
   feedScopes,
   findFeedScope,
+} from '../../src/core/feed-scopes.ts';
+import type { Operation } from '../../src/core/operation.ts';
+import type { PlanContent } from '../../src/core/plans.ts';
+import {
+  type CalendarEntry,
+  calendarEntries,
+  familyCategories,
   type PublishedTask,
 } from '../../src/core/publication.ts';
 import type { WorkEntry } from '../../src/core/worklog.ts';
+import { showing } from '../feeds/rows.ts';
 import { fakeEntry, fakeOperation, fakeToday } from '../support/operation.ts';
 import { fakeTask } from '../support/plan.ts';
 
@@ -102,13 +106,16 @@ describe('planned tasks', () => {
   it('show place, work, dates, people and amounts', () => {
     expect(entryOf(fellKey, entries)).toEqual({
       taskKey: fellKey,
+      kind: 'task',
       propertyId: 1,
       unitIds: [2],
       crewIds: [2],
       family: 'cut',
+      treatmentKey: 'cedar-felling',
       startsOn: '2026-11-30',
       endsBefore: '2026-12-19',
       status: 'tentative',
+      progress: 'to-do',
       isFreeTime: false,
       summary: 'N2 Two Springs: fell cedar',
       description: [
@@ -451,7 +458,7 @@ describe('scopes', () => {
     if (first) first.name = 'Föhren & Söhne / Ridge';
     if (second) second.name = '林';
     const scopes = feedScopes(operation);
-    expect(scopes.map((scope) => [scope.name, scope.kind, scope.title])).toEqual([
+    expect(scopes.slice(0, 4).map((scope) => [scope.name, scope.kind, scope.title])).toEqual([
       ['fohren-sohne-ridge-p1', 'property', 'Föhren & Söhne / Ridge'],
       ['p2', 'property', '林'],
       ['home-crew-c1', 'crew', 'Home crew'],
@@ -481,16 +488,24 @@ describe('scopes', () => {
 
 describe('rows of a feed', () => {
   const all = published(calendarEntries(land(), plan(), fakeToday));
-  const property: FeedScope = { name: 'p', title: '', description: '', kind: 'property', id: 1 };
+  const scopeOf = (own: Partial<FeedFilter>): FeedScope => ({
+    name: 'p',
+    title: '',
+    description: '',
+    kind: 'property',
+    id: 1,
+    shows: showing(own),
+  });
+  const property = scopeOf({ propertyIds: [1] });
   const keysOn = (scope: FeedScope, today: IsoDate, rows = all) =>
     entriesForScope(rows, scope, today).map((row) => row.taskKey);
 
   it('are those of the property or of the crew, in order of dates', () => {
     const at = isoDate('2027-02-01');
     expect(keysOn(property, at, [...all].reverse())).toEqual([fellKey, lineKey, burnKey]);
-    expect(keysOn({ ...property, id: 2 }, at)).toEqual([]);
-    expect(keysOn({ ...property, kind: 'crew' }, at)).toEqual([lineKey, burnKey]);
-    expect(keysOn({ ...property, kind: 'crew', id: 2 }, at)).toEqual([fellKey]);
+    expect(keysOn(scopeOf({ propertyIds: [2] }), at)).toEqual([]);
+    expect(keysOn(scopeOf({ crewIds: [1] }), at)).toEqual([lineKey, burnKey]);
+    expect(keysOn(scopeOf({ crewIds: [2] }), at)).toEqual([fellKey]);
   });
 
   it('reach back 90 days and ahead 18 months', () => {

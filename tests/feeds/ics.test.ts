@@ -3,7 +3,7 @@ import ICAL from 'ical.js';
 import { describe, expect, it } from 'vitest';
 import type { PublishedTask } from '../../src/core/publication.ts';
 import { cleanLine, escapeText, foldLine } from '../../src/feeds/content-lines.ts';
-import { addFeedSource, feedEtag, renderFeed } from '../../src/feeds/ics.ts';
+import { addFeedAddresses, feedEtag, renderFeed } from '../../src/feeds/ics.ts';
 import { lintFeed } from './lint.ts';
 import { fernhill, revisedAt, row, rows, sawCrew, uidOf } from './rows.ts';
 
@@ -58,9 +58,13 @@ describe('read back by ical.js', () => {
         one.cancelledAt ? 'CANCELLED' : one.entry.status.toUpperCase(),
       ]),
     );
-    expect(found[1]?.description).toBe(
-      'When fit: one day, 1 to 14 Apr 2027.\nRoles: boss, lighter; holders, water',
-    );
+    expect(found[1]?.description.split('\n')).toEqual([
+      'Tentative: the dates are a plan.',
+      'When fit: one day, 1 to 14 Apr 2027.',
+      'Roles: boss, lighter; holders, water',
+      'Map: geo:37.200000,-92.100000',
+      'Task page: https://land.example/units/5#task-fell-1',
+    ]);
   });
 
   it('stamps an entry with the revision of its row, never with now', () => {
@@ -150,7 +154,7 @@ describe('addresses', () => {
     const scope = { ...fernhill, title: 'x\r\nBEGIN:VEVENT\r\ny $& $1' };
     const kept = renderFeed(scope, rows, options);
     const sourceUrl = `https://land.example/feed/${'t'.repeat(80)}/a,b;c.ics`;
-    const served = addFeedSource(kept, sourceUrl);
+    const served = addFeedAddresses(kept, sourceUrl, null);
     expect(served).toBe(renderFeed(scope, rows, { ...options, sourceUrl }));
     expect(lint(served)).toEqual([]);
     expect(unfolded(served)).toContain(`SOURCE;VALUE=URI:${sourceUrl}`);
@@ -239,7 +243,10 @@ describe('hostile names', () => {
         const events = calendar.getAllSubcomponents('vevent').map((part) => new ICAL.Event(part));
         expect(events).toHaveLength(2);
         expect(events[1]?.summary).toBe(`TENTATIVE: ${cleanLine(`x${summary}`)}`);
-        expect(events[1]?.description).toBe(`${cleanLine(line)}\nlast line`);
+        expect(events[1]?.description.split('\n').slice(1, 3)).toEqual([
+          cleanLine(line),
+          'last line',
+        ]);
         expect(calendar.getFirstPropertyValue('x-wr-calname')).toBe(
           unfolded(text)
             .find((part) => part.startsWith('X-WR-CALNAME:'))
@@ -309,7 +316,7 @@ describe('the strict reading finds faults', () => {
     ['unknown name', good.replace('VERSION', 'COLOUR:red\r\nVERSION'), 'unknown name'],
     [
       'escape in an address',
-      good.replace('land.example/units/4', 'land.example/units\\,4'),
+      good.replace(':https://land.example/units/4', ':https://land.example/units\\,4'),
       'plain web address',
     ],
     [

@@ -19,7 +19,7 @@ export function lintFeed(bytes: Uint8Array): string[] {
     .split('\r\n')
     .filter((line) => line !== '')
     .map((line) => readLine(line, faults));
-  return [...faults, ...lintStructure(lines), ...lintEvents(lines)];
+  return [...faults, ...lintStructure(lines), ...lintEvents(lines), ...lintToDos(lines)];
 }
 
 interface ContentLine {
@@ -49,9 +49,8 @@ function lintBytes(text: string): string[] {
   return faults;
 }
 
-const textNames = 'NAME X-WR-CALNAME DESCRIPTION X-WR-CALDESC SUMMARY LOCATION CATEGORIES'.split(
-  ' ',
-);
+const textNames =
+  'NAME X-WR-CALNAME DESCRIPTION X-WR-CALDESC SUMMARY LOCATION CATEGORIES REFID'.split(' ');
 const uriNames = ['URL', 'SOURCE'];
 const knownNames = [
   ...textNames,
@@ -59,7 +58,9 @@ const knownNames = [
   ...'BEGIN END VERSION PRODID CALSCALE REFRESH-INTERVAL COLOR UID SEQUENCE DTSTAMP DTSTART DTEND'.split(
     ' ',
   ),
-  ...'TRANSP GEO STATUS CREATED LAST-MODIFIED RELATED-TO'.split(' '),
+  ...'TRANSP GEO STATUS CREATED LAST-MODIFIED RELATED-TO REFID LINK CONCEPT DUE ACTION TRIGGER'.split(
+    ' ',
+  ),
 ];
 
 function readLine(line: string, faults: string[]): ContentLine {
@@ -84,6 +85,11 @@ function readLine(line: string, faults: string[]): ContentLine {
   }
   if (uriNames.includes(name) && (value.includes('\\') || !/^https?:\/\/[^\s]+$/.test(value)))
     faults.push(`${name}: not a plain web address`);
+  // RFC 9253, sections 6.1, 8.1 and 8.2.
+  if (name === 'LINK' && !(parameters['VALUE'] && parameters['LINKREL']))
+    faults.push('LINK without VALUE and LINKREL');
+  if (name === 'CONCEPT' && (value.includes('\\') || !/^[a-z][a-z0-9+.-]*:[^\s]+$/i.test(value)))
+    faults.push('CONCEPT is not an address');
   return { name, parameters, value };
 }
 
@@ -108,8 +114,11 @@ function lintStructure(lines: ContentLine[]): string[] {
   let hadEvent = false;
   for (const { name, value } of lines) {
     if (name === 'BEGIN') {
-      if (depth === 1 ? value !== 'VEVENT' : depth !== 0 || hadEvent)
-        faults.push(`component ${value} at depth ${depth}`);
+      const isWanted =
+        (depth === 0 && value === 'VCALENDAR' && !hadEvent) ||
+        (depth === 1 && (value === 'VEVENT' || value === 'VTODO')) ||
+        (depth === 2 && value === 'VALARM');
+      if (!isWanted) faults.push(`component ${value} at depth ${depth}`);
       hadEvent = hadEvent || depth === 1;
       depth += 1;
     } else if (name === 'END') depth -= 1;
@@ -119,14 +128,42 @@ function lintStructure(lines: ContentLine[]): string[] {
   return faults;
 }
 
-/** Events as lists of their lines. */
-export function eventsOf(lines: ContentLine[]): ContentLine[][] {
-  const events: ContentLine[][] = [];
+/** Components of a kind as lists of their own lines. */
+export function componentsOf(lines: ContentLine[], kind: string): ContentLine[][] {
+  const found: ContentLine[][] = [];
+  const open: string[] = [];
   for (const line of lines) {
-    if (line.name === 'BEGIN' && line.value === 'VEVENT') events.push([]);
-    else if (line.name !== 'END') events.at(-1)?.push(line);
+    if (line.name === 'BEGIN') {
+      open.push(line.value);
+      if (line.value === kind) found.push([]);
+    } else if (line.name === 'END') open.pop();
+    else if (open.at(-1) === kind) found.at(-1)?.push(line);
   }
-  return events;
+  return found;
+}
+
+/** RFC 5545, sections 3.6.2 and 3.8.2.3: DUE later than DTSTART, statuses of a to-do. */
+function lintToDos(lines: ContentLine[]): string[] {
+  const faults: string[] = [];
+  const value = (part: ContentLine[], name: string) =>
+    part.find((line) => line.name === name)?.value ?? '';
+  const events = componentsOf(lines, 'VEVENT').map((event) => value(event, 'UID'));
+  for (const toDo of componentsOf(lines, 'VTODO')) {
+    const uid = value(toDo, 'UID');
+    if (events.includes(uid)) faults.push(`${uid}: the uid of an event on a to-do`);
+    for (const name of ['UID', 'SEQUENCE', 'DTSTAMP', 'SUMMARY', 'STATUS', 'DUE'])
+      if (toDo.filter((line) => line.name === name).length !== 1)
+        faults.push(`${uid}: ${name} not exactly once`);
+    if (!'NEEDS-ACTION IN-PROCESS COMPLETED CANCELLED'.split(' ').includes(value(toDo, 'STATUS')))
+      faults.push(`${uid}: STATUS ${value(toDo, 'STATUS')} of a to-do`);
+    if (value(toDo, 'DTSTART') !== '' && value(toDo, 'DUE') <= value(toDo, 'DTSTART'))
+      faults.push(`${uid}: DUE not after DTSTART`);
+  }
+  for (const alarm of componentsOf(lines, 'VALARM'))
+    for (const name of ['ACTION', 'TRIGGER', 'DESCRIPTION'])
+      if (alarm.filter((line) => line.name === name).length !== 1)
+        faults.push(`alarm: ${name} not exactly once`);
+  return faults;
 }
 
 const dayOf = (text: string) =>
@@ -135,7 +172,7 @@ const dayOf = (text: string) =>
 
 function lintEvents(lines: ContentLine[]): string[] {
   const faults: string[] = [];
-  const events = eventsOf(lines);
+  const events = componentsOf(lines, 'VEVENT');
   const value = (event: ContentLine[], name: string) =>
     event.find((line) => line.name === name)?.value ?? '';
   const uids = events.map((event) => value(event, 'UID'));

@@ -1,5 +1,19 @@
 import { isoDate } from '../../src/core/dates.ts';
-import type { CalendarEntry, FeedScope, PublishedTask } from '../../src/core/publication.ts';
+import type { FeedFilter, FeedScope } from '../../src/core/feed-scopes.ts';
+import type { CalendarEntry, PublishedTask } from '../../src/core/publication.ts';
+
+/** A filter for tasks, narrowed. */
+export function showing(own: Partial<FeedFilter>): FeedFilter {
+  return {
+    kinds: ['task'],
+    propertyIds: null,
+    crewIds: null,
+    unitIds: null,
+    treatmentKeys: null,
+    families: null,
+    ...own,
+  };
+}
 
 /** Invented rows: one of each kind that a feed can show. */
 export const fernhill: FeedScope = {
@@ -8,6 +22,7 @@ export const fernhill: FeedScope = {
   description: 'Field work on Fernhill Ridge; plan only, nothing here allows a burn.',
   kind: 'property',
   id: 1,
+  shows: showing({ propertyIds: [1] }),
 };
 
 export const sawCrew: FeedScope = {
@@ -16,6 +31,7 @@ export const sawCrew: FeedScope = {
   description: 'Field work of the saw contract.',
   kind: 'crew',
   id: 2,
+  shows: showing({ crewIds: [2] }),
 };
 
 export const revisedAt = '2026-11-09T15:30:00Z';
@@ -42,13 +58,16 @@ export function row(
     ...own,
     entry: {
       taskKey,
+      kind: 'task',
       propertyId: 1,
       unitIds: [number],
       crewIds: [1],
       family: 'cut',
+      treatmentKey: 'cedar-felling',
       startsOn: isoDate(startsOn),
       endsBefore: isoDate(endsBefore),
       status: 'tentative',
+      progress: 'to-do',
       isFreeTime: false,
       summary: `N${number}: fell cedar`,
       description: ['Planned.', 'Plan only.'],
@@ -82,12 +101,14 @@ export const rows: PublishedTask[] = [
   ),
   row(6, '2026-11-06', '2026-11-12', {
     status: 'confirmed',
+    progress: 'under-way',
     summary: 'S1 Old orchard: spray, under way',
     family: 'spray',
     categories: ['Spray'],
   }),
   row(7, '2026-10-02', '2026-10-03', {
     status: 'confirmed',
+    progress: 'done',
     isFreeTime: true,
     summary: 'Done 2 Oct: P1: photo points',
     family: 'monitor',

@@ -16,13 +16,18 @@ test('an address is found by its token only', () => {
   expect(store.feeds.list()).toEqual([link]);
 });
 
-test('a rotated address keeps its row and the old token is revoked', () => {
-  const { store } = storeWithLand();
+test('a rotated address keeps its row; the old token is known as replaced for 30 days', () => {
+  const { store, clock } = storeWithLand();
   const { token, link } = store.feeds.create('fernhill-ridge-p1', 'office');
   store.feeds.touch(link.id, 'Reader/1.0', '2026-11-09T16:00:00Z');
   const rotated = store.feeds.rotate(link.id);
   if (!rotated.ok) throw new Error('refused');
   expect(rotated.value.link).toEqual(link);
+  expect(store.feeds.findByToken(token)).toEqual({ replaced: link, at: '2026-11-09T15:00:00Z' });
+  clock.at = '2026-12-09T14:59:59Z';
+  expect(store.feeds.findByToken(token)).toMatchObject({ replaced: { label: 'office' } });
+  // 30 days after the rotation.
+  clock.at = '2026-12-09T15:00:00Z';
   expect(store.feeds.findByToken(token)).toBe('revoked');
   expect(store.feeds.findByToken(rotated.value.token)).toEqual({ link });
 });

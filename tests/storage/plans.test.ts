@@ -10,13 +10,16 @@ const { content } = fakePlan();
 function entryOf(taskKey: string, own: Partial<CalendarEntry> = {}): CalendarEntry {
   return {
     taskKey,
+    kind: 'task',
     propertyId: 1,
     unitIds: [1],
     crewIds: [1],
     family: 'cut',
+    treatmentKey: 'cedar-felling',
     startsOn: isoDate('2026-12-01'),
     endsBefore: isoDate('2026-12-05'),
     status: 'tentative',
+    progress: 'to-do',
     isFreeTime: false,
     summary: 'Fell cedar on N1',
     description: ['Nobody fells alone.'],

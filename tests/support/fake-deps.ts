@@ -1,8 +1,11 @@
 import type { IsoDate } from '../../src/core/dates.ts';
+import type { OwnFeed } from '../../src/core/feed-scopes.ts';
 import type { Operation } from '../../src/core/operation.ts';
 import type { Plan, PlanDifference } from '../../src/core/plans.ts';
 import type { Problem } from '../../src/core/problems.ts';
+import type { PublishedTask } from '../../src/core/publication.ts';
 import type { Deps, FeedLink, PlanningRun } from '../../src/web/deps.ts';
+import { showing } from '../feeds/rows.ts';
 import { fakeOperation, fakeToday } from './operation.ts';
 import { fakePlan } from './plan.ts';
 
@@ -17,6 +20,8 @@ export interface FakeState {
   /** Answered by every change of land, log or plan; empty = the change is taken. */
   problems: Problem[];
   links: FeedLink[];
+  ownFeeds: OwnFeed[];
+  crewTasks: PublishedTask[];
 }
 
 /** Deps in memory, with the state behind them and a list of the changing calls in order. */
@@ -122,6 +127,8 @@ function fakeWorklog(state: FakeState, call: Call): Deps['worklog'] {
   };
 }
 
+const calendarText = 'BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n';
+
 function fakeFeeds(state: FakeState, call: Call): Deps['feeds'] {
   const issue = (link: FeedLink, problems: Problem[]) =>
     problems.length > 0
@@ -129,7 +136,7 @@ function fakeFeeds(state: FakeState, call: Call): Deps['feeds'] {
       : { ok: true as const, value: { token: fakeToken, link } };
   return {
     list: () => state.links,
-    create: (name, label) => {
+    create: (name, label, mayReport) => {
       const link: FeedLink = {
         id: state.links.length + 1,
         name,
@@ -138,8 +145,9 @@ function fakeFeeds(state: FakeState, call: Call): Deps['feeds'] {
         lastFetchedAt: null,
         lastFetchedBy: null,
         revokedAt: null,
+        mayReport,
       };
-      const problems = call('feeds.create', name, label);
+      const problems = call('feeds.create', name, label, mayReport);
       if (problems.length === 0) state.links = [...state.links, link];
       return issue(link, problems);
     },
@@ -157,16 +165,34 @@ function fakeFeeds(state: FakeState, call: Call): Deps['feeds'] {
         state.links = state.links.map((one) => (one.id === linkId ? revoked(one) : one));
       return problems;
     },
-    serve: (token) =>
+    serve: ({ token }) =>
       token === fakeToken
         ? {
             kind: 'found',
             fileName: 'fernhill-ridge.ics',
-            body: new TextEncoder().encode('BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n'),
+            body: new TextEncoder().encode(calendarText),
             etag: '"fake"',
             lastModified: '2026-10-26T14:10:00Z',
           }
         : { kind: 'unknown' },
+    own: {
+      list: () => state.ownFeeds,
+      add: (feed) => {
+        const problems = call('feeds.own.add', feed);
+        if (problems.length > 0) return { ok: false, problems };
+        state.ownFeeds = [...state.ownFeeds, { ...feed, id: state.ownFeeds.length + 1 }];
+        return { ok: true, value: state.ownFeeds.length };
+      },
+      change: (feed) => call('feeds.own.change', feed),
+      remove: (id) => call('feeds.own.remove', id),
+    },
+    crew: (token) =>
+      token === fakeToken
+        ? { kind: 'found', crewId: 1, tasks: state.crewTasks }
+        : { kind: token === 'ended' ? 'revoked' : 'unknown' },
+    taskFile: (taskKey) => (taskKey === 'nothing' ? null : calendarText),
+    seasonFile: (season) => (season === 1999 ? null : calendarText),
+    planTable: () => 'property,block\r\n',
     scopes: () => [
       {
         name: 'fernhill-ridge',
@@ -174,6 +200,7 @@ function fakeFeeds(state: FakeState, call: Call): Deps['feeds'] {
         description: 'All work on Fernhill Ridge.',
         kind: 'property',
         id: 1,
+        shows: showing({ propertyIds: [1] }),
       },
       {
         name: 'home-crew',
@@ -181,6 +208,7 @@ function fakeFeeds(state: FakeState, call: Call): Deps['feeds'] {
         description: 'All work of the home crew.',
         kind: 'crew',
         id: 1,
+        shows: showing({ crewIds: [1] }),
       },
     ],
   };
@@ -205,8 +233,11 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
         lastFetchedAt: '2026-11-09T06:10:00Z',
         lastFetchedBy: 'ExampleCalendar/3.1',
         revokedAt: null,
+        mayReport: false,
       },
     ],
+    ownFeeds: [],
+    crewTasks: [],
     ...own,
   };
   const calls: FakeDeps['calls'] = [];

@@ -1,7 +1,7 @@
 import { gunzipSync } from 'node:zlib';
 import fastify, { type FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import type { FeedAnswer } from '../../src/web/deps.ts';
+import type { FeedAnswer, FeedRequest } from '../../src/web/deps.ts';
 import { redactFeedUrl, registerFeedFiles } from '../../src/web/routes/feed-files.ts';
 import { fakeDeps } from '../support/fake-deps.ts';
 
@@ -30,7 +30,7 @@ let app: FastifyInstance;
 let log: string[];
 /** What the store answers next; an error is thrown. */
 let answer: FeedAnswer | Error;
-let served: [string, string, string][];
+let served: FeedRequest[];
 
 beforeEach(() => {
   log = [];
@@ -47,10 +47,10 @@ beforeEach(() => {
   registerFeedFiles(app, {
     feeds: {
       ...feeds,
-      serve: (...args) => {
-        served.push(args);
+      serve: (asked) => {
+        served.push(asked);
         if (answer instanceof Error) throw answer;
-        return args[0] === token ? answer : { kind: 'unknown' };
+        return asked.token === token ? answer : { kind: 'unknown' };
       },
     },
   });
@@ -79,7 +79,15 @@ describe('a feed', () => {
       'referrer-policy': 'no-referrer',
     });
     expect(reply.headers['set-cookie']).toBeUndefined();
-    expect(served).toEqual([[token, 'http://land.example', 'ExampleCalendar/3.1']]);
+    expect(served).toEqual([
+      {
+        token,
+        baseUrl: 'http://land.example',
+        userAgent: 'ExampleCalendar/3.1',
+        hasAlarms: false,
+        hasToDos: false,
+      },
+    ]);
   });
 
   it('answers HEAD with the same headers and no body', async () => {
@@ -236,6 +244,8 @@ describe('the token', () => {
     ['/%66eed/secret/north.ics', '/%66eed/[hidden]'],
     ['/FEED/secret/%zz', '/FEED/[hidden]'],
     ['https://land.example/feed/secret/x.ics', 'https://land.example/feed/[hidden]'],
+    ['/crew/secret/tasks/1', '/crew/[hidden]'],
+    ['/crew-days', '/crew-days'],
     ['/feeds?show=feed', '/feeds?show=feed'],
     ['/units/12', '/units/12'],
   ])('redacted: %s', (address, shown) => {

@@ -1,26 +1,29 @@
 import { createHash } from 'node:crypto';
 import { gzipSync } from 'node:zlib';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
-import type { Deps, FeedAnswer } from '../deps.ts';
+import type { Deps, FeedAnswer, FeedRequest } from '../deps.ts';
 
 type FoundFeed = Extract<FeedAnswer, { kind: 'found' }>;
 
-interface FeedParams {
-  token: string;
-  file: string;
+interface FeedRoute {
+  Params: { token: string; file: string };
+  Querystring: Record<string, string | string[] | undefined>;
 }
 
 /** Last good answers kept in memory, newest use last. */
 const keptFeedsMost = 200;
 
+/** Path parts after which a token comes. */
+const beforeTokens = ['feed', 'crew'];
+
 /**
- * A request address for logs and error pages, with the token of a feed taken out. Everything after a path part
- * that reads `feed` is a secret, however it is written.
+ * A request address for logs and error pages, with the token of a feed or of a crew's page taken out. Everything
+ * after a path part that reads `feed` or `crew` is a secret, however it is written.
  */
 export function redactFeedUrl(url: string): string {
   const [path = ''] = url.split(/[?#]/, 1);
   const parts = path.split('/');
-  const at = parts.findIndex((part) => decodedPart(part) === 'feed');
+  const at = parts.findIndex((part) => beforeTokens.includes(decodedPart(part)));
   return at < 0 ? url : `${parts.slice(0, at + 1).join('/')}/[hidden]`;
 }
 
@@ -39,7 +42,7 @@ function decodedPart(part: string): string {
 export function registerFeedFiles(app: FastifyInstance, deps: Pick<Deps, 'feeds'>): void {
   const kept = new Map<string, FoundFeed>();
   const url = '/feed/:token/:file';
-  app.route<{ Params: FeedParams }>({
+  app.route<FeedRoute>({
     method: ['GET', 'HEAD'],
     url,
     handler: (request, reply) => {
@@ -59,20 +62,29 @@ export function registerFeedFiles(app: FastifyInstance, deps: Pick<Deps, 'feeds'
 
 /** Today's answer, else the last good one; `failed` when there is none. */
 function answerFor(
-  request: FastifyRequest<{ Params: FeedParams }>,
+  request: FastifyRequest<FeedRoute>,
   deps: Pick<Deps, 'feeds'>,
   kept: Map<string, FoundFeed>,
 ): FeedAnswer | 'failed' {
   const { token, file } = request.params;
   if (!file.endsWith('.ics')) return { kind: 'unknown' };
-  const keptAs = createHash('sha256').update(token).digest('hex');
+  const asked: FeedRequest = {
+    token,
+    baseUrl: `${request.protocol}://${request.host}`,
+    userAgent: (request.headers['user-agent'] ?? '').slice(0, 200),
+    hasAlarms: request.query['alarms'] === '1',
+    hasToDos: request.query['tasks'] === '1',
+  };
+  const variant = `${asked.hasAlarms} ${asked.hasToDos} ${token}`;
+  const keptAs = createHash('sha256').update(variant).digest('hex');
   try {
-    const baseUrl = `${request.protocol}://${request.host}`;
-    const userAgent = (request.headers['user-agent'] ?? '').slice(0, 200);
-    const answer = deps.feeds.serve(token, baseUrl, userAgent);
+    const answer = deps.feeds.serve(asked);
+    const before = kept.get(keptAs);
+    if (answer.kind === 'found' && before?.etag === keptTag(answer)) return answer;
     kept.delete(keptAs);
     if (answer.kind === 'found') {
-      kept.set(keptAs, withoutSource(answer));
+      const tokenless = withoutSource(answer);
+      if (!holds(tokenless.body, token)) kept.set(keptAs, tokenless);
       if (kept.size > keptFeedsMost) kept.delete(kept.keys().next().value ?? '');
     }
     return answer;
@@ -86,7 +98,16 @@ function answerFor(
 function withoutSource(answer: FoundFeed): FoundFeed {
   const text = Buffer.from(answer.body).toString('utf8');
   const body = text.replace(/\r\nSOURCE;VALUE=URI:[^\r\n]*(\r\n [^\r\n]*)*/, '');
-  return { ...answer, body: Buffer.from(body), etag: `"${plainTag(answer.etag)}-kept"` };
+  return { ...answer, body: Buffer.from(body), etag: keptTag(answer) };
+}
+
+function keptTag(answer: FoundFeed): string {
+  return `"${plainTag(answer.etag)}-kept"`;
+}
+
+/** Looks through folds: a token may stand on two lines. */
+function holds(body: Uint8Array, token: string): boolean {
+  return Buffer.from(body).toString('utf8').replaceAll('\r\n ', '').includes(token);
 }
 
 function plainTag(etag: string): string {
@@ -146,7 +167,7 @@ function sendFeed(request: FastifyRequest, reply: FastifyReply, answer: FoundFee
       `inline; filename="${answer.fileName.replace(/[^\w.-]/g, '-')}"`,
     );
   if (!isGzip) return reply.send(Buffer.from(answer.body));
-  return reply.header('content-encoding', 'gzip').send(gzipSync(answer.body));
+  return reply.header('content-encoding', 'gzip').send(gzipSync(answer.body, { level: 1 }));
 }
 
 /** RFC 9110, 12.5.3: `gzip` or `*` named and not refused by a weight of zero. */

@@ -32,7 +32,8 @@ export function registerFeeds(app: FastifyInstance, deps: Deps): void {
   postForm(app, '/feeds', feedForm, async (submission, request, reply) => {
     let { problems } = submission.form;
     if (submission.ok) {
-      const made = deps.feeds.create(submission.values.name, submission.values.label);
+      const { name, label, mayReport } = submission.values;
+      const made = deps.feeds.create(name, label, mayReport === 'yes');
       if (made.ok) return showIssued(deps, request, reply, made.value.link, made.value.token);
       problems = made.problems;
     }

@@ -1,0 +1,250 @@
+import type { Block } from './blocks.ts';
+import { unitsOf } from './chains.ts';
+import { addDays, type DateRange, fromDay, type IsoDate, mondayOfDay, toDay } from './dates.ts';
+import { feedFutureDays, feedPastDays } from './feed-scopes.ts';
+import { needsWork } from './lines.ts';
+import type { NoWorkSpan } from './no-work.ts';
+import type { Operation } from './operation.ts';
+import type { PlanContent } from './plans.ts';
+import type { Property } from './properties.ts';
+import {
+  burnCallWords,
+  type CalendarEntry,
+  dayWords,
+  familyCategories,
+  type PublishedTask,
+  planOnlyWords,
+  sentence,
+  spanWords,
+} from './publication.ts';
+import { readinessOf } from './readiness.ts';
+import { windowOpenings } from './seasons.ts';
+import { todayLists } from './today.ts';
+
+/**
+ * Entries that are no task: deadlines, no-work dates and the burn outlook of every property. They are published
+ * beside the tasks, with the same identity for life. Only what is on file: nothing is guessed, and no forecast
+ * is made up where none is loaded.
+ */
+export function landEntries(
+  operation: Operation,
+  plan: PlanContent | null,
+  today: IsoDate,
+): CalendarEntry[] {
+  return operation.properties.flatMap((property) => [
+    ...deadlines(operation, plan, property, today),
+    ...noWorkEntries(operation, property, today),
+    ...outlookEntries(operation, plan, property, today),
+  ]);
+}
+
+/**
+ * Keys of published rows that stay as they are although nothing gives them any more: what is no task and is
+ * over was not cancelled, it passed.
+ */
+export function passedKeys(published: readonly PublishedTask[], today: IsoDate): Set<string> {
+  const passed = published.filter(
+    ({ entry }) => entry.kind !== 'task' && entry.endsBefore <= today,
+  );
+  return new Set(passed.map((row) => row.taskKey));
+}
+
+type Own = Pick<CalendarEntry, 'taskKey' | 'kind' | 'family' | 'summary' | 'description' | 'path'> &
+  Partial<CalendarEntry>;
+
+/** Free time, of no crew and no treatment. */
+function landEntry(property: Property, range: DateRange, own: Own): CalendarEntry {
+  const { latitude, longitude, name } = property;
+  return {
+    propertyId: property.id,
+    unitIds: [],
+    crewIds: [],
+    treatmentKey: null,
+    startsOn: range.startsOn,
+    endsBefore: range.endsBefore,
+    status: 'confirmed',
+    progress: 'to-do',
+    isFreeTime: true,
+    categories: [familyCategories[own.family]],
+    place: { latitude, longitude, words: name },
+    followedBy: [],
+    ...own,
+  };
+}
+
+const oneDay = (day: IsoDate): DateRange => ({ startsOn: day, endsBefore: addDays(day, 1) });
+
+function blockWords({ code, name }: Block): string {
+  return name === '' || name === code ? code : `${code} ${name}`;
+}
+
+/** What runs out: burn plan, consent and permit of a block, lines, approvals, and felled fuel. */
+function deadlines(
+  operation: Operation,
+  plan: PlanContent | null,
+  property: Property,
+  today: IsoDate,
+): CalendarEntry[] {
+  const entry = (key: string, day: IsoDate | null, summary: string, unitIds: number[]) =>
+    day === null
+      ? []
+      : [
+          landEntry(property, oneDay(day), {
+            taskKey: `deadline:${key}`,
+            kind: 'deadline',
+            family: 'notice',
+            unitIds,
+            summary,
+            description: [`Last day: ${dayWords(day)}.`, planOnlyWords],
+            path: unitIds[0] ? `/units/${unitIds[0]}` : '/units',
+          }),
+        ];
+  const blocks = operation.blocks.filter((block) => block.propertyId === property.id);
+  const unitIdsOf = (block: Block) => unitsOf(operation, block).map((unit) => unit.id);
+  const useBys = todayLists(operation, plan, () => today).useBys;
+  return [
+    ...blocks.flatMap((block) => {
+      const { planExpiresOn, consentUntil, permitUntil, permitNotNeeded } = block.readiness;
+      const of = (what: string, day: IsoDate | null, words: string) =>
+        entry(`block:${block.id}/${what}`, day, `${blockWords(block)}: ${words}`, unitIdsOf(block));
+      return [
+        ...of('plan', planExpiresOn, 'signed burn plan runs out'),
+        ...of('consent', consentUntil, 'landowner consent runs out'),
+        ...of('permit', permitNotNeeded ? null : permitUntil, 'permit runs out'),
+      ];
+    }),
+    ...useBys
+      .filter((row) => row.block.propertyId === property.id)
+      .flatMap((row) =>
+        entry(
+          `block:${row.block.id}/use-by`,
+          row.useByOn,
+          `${blockWords(row.block)}: last useful day to burn the felled fuel`,
+          unitIdsOf(row.block),
+        ),
+      ),
+    ...operation.lines
+      .filter((line) => line.propertyId === property.id && needsWork(line.kind))
+      .flatMap((line) =>
+        entry(`line:${line.id}`, line.goodUntil, `Line ${line.name}: good until`, line.unitIds),
+      ),
+    ...operation.approvals.flatMap((approval) => {
+      const unit = operation.units.find(
+        (one) => one.id === approval.unitId && one.propertyId === property.id,
+      );
+      const span = operation.noWork.find((one) => one.key === approval.noWorkKey);
+      if (!unit || !span) return [];
+      const key = `approval:${approval.noWorkKey}/${unit.id}/${approval.from}`;
+      return entry(key, approval.until, `${unit.code}: approval ends (${span.name})`, [unit.id]);
+    }),
+  ];
+}
+
+/** Openings of every rule that holds on the property, from 90 days ago to 18 months ahead. */
+function noWorkEntries(operation: Operation, property: Property, today: IsoDate): CalendarEntry[] {
+  const range = {
+    startsOn: addDays(today, -feedPastDays),
+    endsBefore: addDays(today, feedFutureDays),
+  };
+  return operation.noWork.flatMap((span) => {
+    if (span.propertyId !== null && span.propertyId !== property.id) return [];
+    if (span.state !== null && span.state !== property.state) return [];
+    const units = operation.units.filter(
+      (unit) =>
+        unit.propertyId === property.id &&
+        span.applies.unitTags.every((tag) => unit.tags.includes(tag)),
+    );
+    if (units.length === 0) return [];
+    const isEverywhere = span.applies.unitTags.length === 0;
+    const codes = units.map((unit) => unit.code).sort();
+    return windowOpenings(span, range, property.anchors).map((opening) =>
+      landEntry(property, opening, {
+        taskKey: `no-work:${property.id}/${span.key}/${opening.startsOn.slice(0, 4)}`,
+        kind: 'no-work',
+        family: 'notice',
+        unitIds: units.map((unit) => unit.id),
+        summary: `${span.firmness === 'hard' ? 'No work' : 'Ask first'}: ${span.name}`,
+        description: [
+          sentence(spanWords(opening.startsOn, addDays(opening.endsBefore, -1))),
+          ...barredWords(operation, span),
+          isEverywhere ? 'On every unit.' : `On ${codes.join('; ')}.`,
+          sentence(span.reason),
+          `By ${authorityWords[span.authority]}. ${sentence(span.source)} As of ${span.asOf}.`,
+          planOnlyWords,
+        ],
+        path: '/year',
+      }),
+    );
+  });
+}
+
+const authorityWords: Record<NoWorkSpan['authority'], string> = {
+  law: 'law',
+  contract: 'contract',
+  owner: 'the owner',
+  'own-rule': 'own rule',
+};
+
+function barredWords(operation: Operation, { applies }: NoWorkSpan): string[] {
+  const names = [
+    ...(applies.families ?? []).map((family) => familyCategories[family].toLowerCase()),
+    ...operation.treatments
+      .filter((treatment) => applies.treatmentKeys?.includes(treatment.key))
+      .map((treatment) => treatment.name),
+  ];
+  const work = names.length > 0 ? names.join('; ') : 'all work';
+  const stems =
+    applies.stemInchesOver === null ? '' : ` on stems over ${applies.stemInchesOver} inches`;
+  return [`Bars: ${work}${stems}.`];
+}
+
+/**
+ * This week and the next: the blocks that have a burn planned and everything on file. There is no forecast in
+ * the program, so no fit day is named.
+ */
+function outlookEntries(
+  operation: Operation,
+  plan: PlanContent | null,
+  property: Property,
+  today: IsoDate,
+): CalendarEntry[] {
+  const burns = (plan?.tasks ?? []).filter(
+    (task) =>
+      task.family === 'burn' &&
+      task.propertyId === property.id &&
+      !operation.entries.some((fact) => fact.taskKey === task.key),
+  );
+  const monday = mondayOfDay(toDay(today));
+  return [monday, monday + 7].map((day) => {
+    const range = { startsOn: fromDay(day), endsBefore: fromDay(day + 7) };
+    const asOf = range.startsOn > today ? range.startsOn : today;
+    const ready = operation.blocks.flatMap((block) => {
+      const own = burns.filter((task) => task.blockId === block.id && task.lastDay >= asOf);
+      const burn = own.sort((a, b) => (a.startsOn < b.startsOn ? -1 : 1))[0];
+      const isReady =
+        burn !== undefined && readinessOf(operation, block, asOf).every((item) => item.isOnFile);
+      return isReady ? [{ block, burn }] : [];
+    });
+    const codes = ready.map(({ block }) => block.code).join('; ');
+    return landEntry(property, range, {
+      taskKey: `outlook:${property.id}/${range.startsOn}`,
+      kind: 'outlook',
+      family: 'burn',
+      unitIds: ready.flatMap(({ block }) => unitsOf(operation, block).map((unit) => unit.id)),
+      status: 'tentative',
+      summary: `Burn outlook: ${codes === '' ? 'no block' : codes} ready on paper, no forecast loaded`,
+      description: [
+        `Week of ${spanWords(range.startsOn, addDays(range.endsBefore, -1))}.`,
+        ...ready.map(
+          ({ block, burn }) =>
+            `${blockWords(block)}: burn planned when fit, ${spanWords(burn.startsOn, burn.lastDay)}.`,
+        ),
+        'Ready on paper: a burn is planned and plan, consent, lines, fuel, notices, people and permit are on file. It is not leave to burn.',
+        'No forecast is loaded, so no fit days are named.',
+        burnCallWords,
+        planOnlyWords,
+      ],
+      path: '/burn-days',
+    });
+  });
+}
