@@ -125,15 +125,16 @@ export function checkLinks(view: PlanView): Problem[] {
   ]);
 }
 
-/** Open slots of a step without a planned task, or with a piece that is left out. */
+/** Open slots of a step without a planned task, or with a piece left out; to a like piece only its own one counts. */
 function unmet(view: PlanView, of: TaskView, step: Step, cycle: number): Slot[] {
   if (needsNothing(view, of, step)) return [];
   const planned = view.tasks.filter((one) => isOfSlots(one.task, of, step.key, cycle));
   const out = view.plan.leftOut.filter((one) => isOfSlots(one, of, step.key, cycle));
   return slotsFor(of, step.key, cycle).filter((slot) => {
     if (slot.state === 'answered' || slot.state === 'skipped') return false;
-    const isPlanned = planned.some((one) => one.task.unitId === slot.unitId);
-    return !isPlanned || out.some((one) => one.unitId === slot.unitId);
+    const own = planned.filter((one) => one.task.unitId === slot.unitId);
+    if (own.some((one) => one.task.part === of.task.part)) return false;
+    return own.length === 0 || out.some((one) => one.unitId === slot.unitId);
   });
 }
 

@@ -1,6 +1,7 @@
 import type { Block } from '../blocks.ts';
 import type { Operation } from '../operation.ts';
 import type { Problem } from '../problems.ts';
+import type { TaskIdentity } from '../tasks.ts';
 import type { Rate } from '../treatments.ts';
 import type { Unit } from '../units.ts';
 import { crewDaysOf, type PlanView, problem, type TaskView, thirdOf } from './plan-view.ts';
@@ -95,7 +96,7 @@ function checkTaskAmount(view: PlanView, one: TaskView): Problem[] {
 /** The acres of a task and its other pieces, planned or left out, cover what is open of the step. */
 function checkAcres({ plan }: PlanView, one: TaskView): Problem[] {
   const { task, title, sequence } = one;
-  const isPiece = (other: typeof task | (typeof plan.leftOut)[number]) =>
+  const isPiece = (other: TaskIdentity) =>
     other.blockId === task.blockId &&
     other.unitId === task.unitId &&
     other.stepKey === task.stepKey &&
@@ -109,6 +110,8 @@ function checkAcres({ plan }: PlanView, one: TaskView): Problem[] {
       row.part === thirdOf(task.part, sequence),
   );
   if (!slot || slot.state === 'answered' || slot.state === 'skipped') return [];
+  // Pieces after the horizon have no acres of their own in a plan.
+  if (plan.later.some(isPiece)) return [];
   const pieces = [...plan.tasks.filter(isPiece), ...plan.leftOut.filter(isPiece)];
   const acres = pieces.reduce((sum, piece) => sum + piece.areaAcres, 0);
   if (pieces[0]?.key !== task.key || acres >= slot.areaAcres - roundingAcres) return [];

@@ -300,8 +300,26 @@ export function landModel(
   for (const [succ, job] of jobs.entries())
     addEdges(operation, problem, job, succ, indexOf, stretches);
   keepHeld(operation, problem);
+  leaveForLater(problem);
   problem.model.capacities = rows.capacities;
   return problem;
+}
+
+/**
+ * What is due only after the horizon, and what follows it, costs nothing when left out, and gives way to all else:
+ * placing it costs the least that counts.
+ */
+function leaveForLater({ model, isHeld }: LandProblem): void {
+  const isForOther = new Set(model.edges.filter((edge) => edge.isBoth).map((edge) => edge.pred));
+  for (const { pred, succ, isBoth } of model.edges) {
+    const follower = model.tasks[succ];
+    if (follower && !isBoth && !isHeld[succ] && model.tasks[pred]?.dropCost === 0)
+      follower.dropCost = 0;
+  }
+  model.tasks.forEach((task, at) => {
+    if (task.dropCost > 0 || isForOther.has(at)) return;
+    for (const option of task.options) option.cost += 1;
+  });
 }
 
 /**
