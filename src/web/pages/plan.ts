@@ -152,13 +152,13 @@ function draftOf(
   };
 }
 
-function plannedLine(place: (task: TaskIdentity) => PlaceWords, task: PlannedTask): PlannedLine {
+function plannedLine(place: PlaceWords, task: PlannedTask, isHeld: boolean): PlannedLine {
   const dates = words.span(task.startsOn, task.lastDay);
   return {
     family: task.family,
     chip: chipOfPlanned(task),
     name: task.name,
-    place: place(task),
+    place,
     when: task.tiedToKey
       ? 'on the burn day, once called'
       : task.isWhenFit
@@ -166,7 +166,7 @@ function plannedLine(place: (task: TaskIdentity) => PlaceWords, task: PlannedTas
         : dates,
     crewDays: words.number(task.crewDaysTenths / 10),
     late: task.lateDays > 0 ? words.count(task.lateDays, 'day') : '',
-    isHeld: task.isHeld,
+    isHeld,
     holdPath: task.tiedToKey ? '' : `/plan/hold?task=${encodeURIComponent(task.key)}`,
   };
 }
@@ -186,6 +186,8 @@ export function planPage(
     a.startsOn < b.startsOn ? -1 : 1,
   );
   const list = paged(tasks, asked);
+  // Also dates held since the plan was made: the button must show what it did.
+  const held = new Set(operation.heldDates.map((one) => one.taskKey));
   const notPlanned = (task: TaskIdentity & { family: Family; name: string; reason: string }) => ({
     family: task.family,
     name: task.name,
@@ -201,7 +203,10 @@ export function planPage(
     draft: draft && draftOf(deps, operation, draft, inForce),
     leftOut: (inForce?.content.leftOut ?? []).map(notPlanned),
     later: (inForce?.content.later ?? []).filter((one) => !one.isWaiting).map(notPlanned),
-    tasks: { ...list, rows: list.rows.map((task) => plannedLine(place, task)) },
+    tasks: {
+      ...list,
+      rows: list.rows.map((task) => plannedLine(place(task), task, held.has(task.key))),
+    },
     cautions: cautionsFor(
       operation,
       tasks.map((task) => task.treatmentKey),
