@@ -7,6 +7,8 @@ import { registerErrors } from './plugins/errors.ts';
 import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
 import { registerBurnDays } from './routes/burn-days.ts';
+import { registerCalendarFiles } from './routes/calendar-files.ts';
+import { registerCrew } from './routes/crew.ts';
 import { registerCrewDays } from './routes/crew-days.ts';
 import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
@@ -29,6 +31,8 @@ export interface AppOptions {
 const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeedFiles,
   registerBurnDays,
+  registerCalendarFiles,
+  registerCrew,
   registerCrewDays,
   registerFeeds,
   registerLand,

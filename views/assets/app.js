@@ -1,3 +1,12 @@
 // Every page works without this file. It moves the focus to a form's problems, so that the page is read from there.
 const problems = document.querySelector('.problems');
 if (problems) problems.focus();
+
+// A button that copies the text of the element it names; without this file the button stays hidden.
+for (const button of document.querySelectorAll('button[data-copies]')) {
+  button.hidden = !navigator.clipboard;
+  button.addEventListener('click', async () => {
+    await navigator.clipboard.writeText(document.getElementById(button.dataset.copies).textContent);
+    button.textContent = 'Copied';
+  });
+}

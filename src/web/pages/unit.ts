@@ -43,6 +43,8 @@ export interface ChainLine {
   when: string;
   because: string[];
   taskKey: string;
+  /** Planned tasks of the step that have dates, for a calendar file. */
+  datedKeys: string[];
 }
 
 /** The short line from zero to twice the most interval, in its own 100 by 18 units. */
@@ -183,6 +185,7 @@ function chainLines(
       when: whenOf(step, placed, plan),
       because: step.standing === 'done' ? [] : (task?.because ?? []),
       taskKey: step.key,
+      datedKeys: placed.filter((one) => one.tiedToKey === null).map((one) => one.key),
     };
   });
 }

@@ -15,6 +15,7 @@ export class PageError extends Error {
 const titles: Record<number, string> = {
   403: 'Not allowed',
   404: 'Not found',
+  410: 'Withdrawn',
   413: 'Too large',
   421: 'Not served here',
 };

@@ -1,10 +1,10 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Deps, FeedLink } from '../deps.ts';
-import { feedForm } from '../forms/feeds.ts';
+import { feedForm, ownFeedForm } from '../forms/feeds.ts';
 import { idOf, postForm, seeOther } from '../forms/form.ts';
 import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
-import { feedQuestion, feedsPage, issuedAddress } from '../pages/feeds.ts';
+import { feedQuestion, feedsPage, issuedAddress, ownFeedPage } from '../pages/feeds.ts';
 
 const rotateTitle = 'Replace this address?';
 const revokeTitle = 'End this address?';
@@ -18,14 +18,57 @@ async function showIssued(
   token: string,
 ): Promise<string> {
   const baseUrl = `${request.protocol}://${request.host}`;
-  const page = feedsPage(deps, issuedAddress(link, token, baseUrl));
+  const page = feedsPage(deps, issuedAddress(deps, link, token, baseUrl));
   const html = await renderPane(request, reply, { page: 'feeds/list' }, page);
   reply.header('cache-control', 'no-store');
   return html;
 }
 
+function registerOwnFeeds(app: FastifyInstance, deps: Deps): void {
+  const template = { page: 'feeds/own' };
+  app.get('/feeds/own/new', async (request, reply) =>
+    renderPane(request, reply, template, ownFeedPage(deps, null)),
+  );
+  app.get('/feeds/own/:id', async (request, reply) =>
+    renderPane(request, reply, template, ownFeedPage(deps, idOf(request))),
+  );
+  const save = (path: string, idIn: (request: FastifyRequest) => number | null) =>
+    postForm(app, path, ownFeedForm, async (submission, request, reply) => {
+      const id = idIn(request);
+      const shown = ownFeedPage(deps, id, submission.form);
+      let { problems } = submission.form;
+      if (submission.ok) {
+        const { title, treatmentKeys = [], crewIds = [], unitIds = [] } = submission.values;
+        const feed = { title, treatmentKeys, crewIds, unitIds };
+        const added = id === null ? deps.feeds.own.add(feed) : null;
+        if (id !== null) problems = deps.feeds.own.change({ ...feed, id });
+        else if (added && !added.ok) problems = added.problems;
+      }
+      if (problems.length === 0) return seeOther(reply, '/feeds');
+      reply.code(422);
+      return renderPane(request, reply, template, {
+        ...shown,
+        form: { ...submission.form, problems },
+      });
+    });
+  save('/feeds/own', () => null);
+  save('/feeds/own/:id', idOf);
+  postForm(app, '/feeds/own/:id/remove', buttonForm, async (submission, request, reply) => {
+    const id = idOf(request);
+    const shown = ownFeedPage(deps, id);
+    const problems = deps.feeds.own.remove(id);
+    if (problems.length === 0) return seeOther(reply, '/feeds');
+    reply.code(422);
+    return renderPane(request, reply, template, {
+      ...shown,
+      form: { ...shown.form, problems: [...submission.form.problems, ...problems] },
+    });
+  });
+}
+
 /** `/feeds`: addresses that calendar programs read. A token is shown once, when its address is made. */
 export function registerFeeds(app: FastifyInstance, deps: Deps): void {
+  registerOwnFeeds(app, deps);
   app.get('/feeds', async (request, reply) =>
     renderPane(request, reply, { page: 'feeds/list' }, feedsPage(deps)),
   );
