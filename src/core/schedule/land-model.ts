@@ -24,7 +24,7 @@ import {
   pieceCount,
 } from './land-options.ts';
 import { LandRows } from './land-rows.ts';
-import { type LandWeeks, landWeeks, weekOfDay } from './land-weeks.ts';
+import { type LandWeeks, landWeeks, poolOfDay, weekOfDay } from './land-weeks.ts';
 import type { Model, ModelEdge, ModelTask } from './model.ts';
 
 /** Costs in a model are whole tenths of a point. */
@@ -158,12 +158,18 @@ function ownCost(
   let points = dollars * weights.pointsPerDollar;
   if (option.mode.isAlternative) points += weights.otherMode;
   if (before) {
-    const was = weekOfDay(weeks, toDay(before.startsOn));
-    const moved = Math.abs(weekOfDay(weeks, option.fromDay) - was);
+    const moved = weeksMoved(weeks, toDay(before.startsOn), option);
     if (moved > 0)
       points += weights.moved + weights.movedPerWeek * Math.min(moved, weights.movedWeeksMost);
   }
   return Math.round(points * costScale);
+}
+
+/** Weeks between the old start and a placing; a burn stays where it is anywhere in its two-week span. */
+function weeksMoved(weeks: LandWeeks, oldStartDay: number, option: LandOption): number {
+  if (option.mode.treatment.family === 'burn')
+    return 2 * Math.abs(poolOfDay(option.fromDay) - poolOfDay(oldStartDay));
+  return Math.abs(weekOfDay(weeks, option.fromDay) - weekOfDay(weeks, oldStartDay));
 }
 
 /** Limits that facts set on a job: earliest and latest day, due day, and the day after which the fuel is stale. */
@@ -486,7 +492,7 @@ function addEdges(
       };
     }
     problem.model.edges.push(edge);
-    if (hasSoft && edge.soft) limitDropToHorizon(problem, succ, edge);
+    if (edge.soft) limitDropToHorizon(problem, succ, edge);
   }
 }
 

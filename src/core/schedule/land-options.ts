@@ -115,13 +115,15 @@ export function landModes(operation: Operation, job: LandJob): LandMode[] {
 
 const crewRank = (crews: Crew[]) => (crews.some((crew) => crew.kind === 'contract') ? 1 : 0);
 
+/** Tenths of a crew day by rate; work without a size (acres not entered yet) takes the least that counts, half a day. */
 function tenthsOf(job: LandJob, treatment: Treatment, crew: Crew, areaAcres: number): number {
-  return workNeed(treatment, {
+  const need = workNeed(treatment, {
     areaAcres,
     lineFeet: job.lineFeet,
     densityClass: job.units[0]?.densityClass ?? null,
     crewPeople: crew.peopleCount,
   });
+  return Math.max(5, need);
 }
 
 /** Tenths a week that a crew gives to one job: spread work leaves room for burn days beside it. */
@@ -255,7 +257,7 @@ function roomTenths(weeks: LandWeeks, mode: LandMode, stretches: DateRange[]): n
 /** Most pieces that one job is split into. */
 const piecesMost = 8;
 
-/** Pieces that work larger than its largest window is split into, by acres; 1 = not split. */
+/** Pieces that work larger than its largest window is split into, by acres; 1 = not split, or no room at all. */
 export function pieceCount(
   operation: Operation,
   weeks: LandWeeks,
@@ -263,13 +265,13 @@ export function pieceCount(
   modes: LandMode[],
   span: DateRange,
 ): number {
-  let fewest = piecesMost;
+  let fewest = Number.POSITIVE_INFINITY;
   for (const mode of modes) {
     if (mode.treatment.family === 'burn') return 1;
     const room = roomTenths(weeks, mode, openStretches(operation, job, mode.treatment, span));
     if (room > 0) fewest = Math.min(fewest, Math.ceil(mode.tenths / room));
   }
-  return modes.length === 0 ? 1 : Math.max(1, fewest);
+  return fewest === Number.POSITIVE_INFINITY ? 1 : Math.min(fewest, piecesMost);
 }
 
 /** Last day of the first open stretch that ends on or after `from`, or null. */

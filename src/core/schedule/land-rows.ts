@@ -182,7 +182,10 @@ export class LandRows {
   /** The limited thing in words without its week, as in "Home crew is full". */
   subjectWordsOf(row: number): string {
     const subject = this.subjects[row];
-    if (subject?.kind === 'fit-days') return 'the likely fit days are taken';
+    const isNone = this.capacities[row] === 0;
+    if (subject?.kind === 'fit-days')
+      return isNone ? 'no burn is likely to find a fit day' : 'the likely fit days are taken';
+    if (subject?.kind === 'gear' && isNone) return `there is no ${subject.gearKey}`;
     return this.wordsOf(row).replace(/ in the week of .*$/, '');
   }
 

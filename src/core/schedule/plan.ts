@@ -207,7 +207,13 @@ function tiedTasks(job: LandJob, option: LandOption, days: DayPlan): PlannedTask
 
 type Listed = TaskIdentity & Pick<PlannedTask, 'name'>;
 
-/** What a draft changes: new, moved with old and new dates, left out with the first reason. */
+/** True when a task has other dates; the span of a burn only loses the days that have passed. */
+function isMoved(old: PlannedTask, task: PlannedTask, madeOn: IsoDate): boolean {
+  const startsOn = task.isWhenFit && old.startsOn < madeOn ? madeOn : old.startsOn;
+  return startsOn !== task.startsOn || old.lastDay !== task.lastDay;
+}
+
+/** What a draft changes: new, moved with old and new dates, left out (and not left out before) with the first reason. */
 export function comparePlans(draft: PlanContent, inForce: PlanContent | null): PlanDifference[] {
   const before = new Map(inForce?.tasks.map((task) => [task.key, task]) ?? []);
   const differences: PlanDifference[] = [];
@@ -217,7 +223,7 @@ export function comparePlans(draft: PlanContent, inForce: PlanContent | null): P
     const old = before.get(task.key);
     const to = { startsOn: task.startsOn, lastDay: task.lastDay };
     if (!old) differences.push({ kind: 'new', key: task.key, name: label(task), ...to });
-    else if (old.startsOn !== task.startsOn || old.lastDay !== task.lastDay) {
+    else if (isMoved(old, task, draft.madeOn)) {
       const from = { startsOn: old.startsOn, lastDay: old.lastDay };
       differences.push({ kind: 'moved', key: task.key, name: label(task), from, to });
     }
@@ -225,8 +231,10 @@ export function comparePlans(draft: PlanContent, inForce: PlanContent | null): P
   const left: (LeftOutTask | LaterTask)[] = [...draft.leftOut, ...draft.later];
   const reasons = new Map(left.map((task) => [task.key, task.reason]));
   const placed = new Set(draft.tasks.map((task) => task.key));
+  const leftBefore = new Set(inForce?.leftOut.map((task) => task.key) ?? []);
   for (const task of draft.leftOut)
-    differences.push({ kind: 'left-out', key: task.key, name: label(task), reason: task.reason });
+    if (!leftBefore.has(task.key))
+      differences.push({ kind: 'left-out', key: task.key, name: label(task), reason: task.reason });
   for (const task of inForce?.tasks ?? []) {
     if (task.tiedToKey || placed.has(task.key) || draft.leftOut.some((one) => one.key === task.key))
       continue;

@@ -1,8 +1,9 @@
-import { dateWords, fromDay, rangeHolds, toDay } from '../dates.ts';
+import { type DateRange, dateWords, fromDay, rangeHolds, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
+import { windowOpenings } from '../seasons.ts';
 import type { LandJob } from './land-jobs.ts';
 import { heldDayOf, type LandProblem } from './land-model.ts';
-import { commonDays, landModes, openStretches } from './land-options.ts';
+import { commonDays, type LandMode, landModes, openStretches } from './land-options.ts';
 import { weekOfDay } from './land-weeks.ts';
 import type { ModelOption } from './model.ts';
 
@@ -183,28 +184,54 @@ function noOptionReason(
   const modes = landModes(operation, job);
   const [treatment] = job.treatments;
   if (modes.length === 0) {
-    const people = Math.max(
+    const least = Math.max(
       treatment?.peopleLeast ?? 1,
       treatment?.family === 'burn' ? job.block.burnPeopleLeast : 1,
     );
+    const people = least === 1 ? 'one person' : `${least} people`;
     const skills = treatment?.skills.join(', ') || 'none';
     return {
       isLater: false,
-      words: `no crew, alone or with help, has ${people} people with the skills it needs (${skills})`,
+      words: `no crew, alone or with help, has ${people} with the skills it needs (${skills})`,
     };
   }
-  const open = job.treatments.some(
-    (one) => openStretches(operation, job, one, problem.horizon).length > 0,
+  const open = modes.map((mode) => ({
+    mode,
+    stretches: openStretches(operation, job, mode.treatment, problem.horizon),
+  }));
+  if (open.every(({ stretches }) => stretches.length === 0))
+    return hasOpening(job, problem.horizon)
+      ? { isLater: false, words: 'no-work dates bar its whole season' }
+      : {
+          isLater: true,
+          words: `its season does not open before the horizon ends on ${horizonEnd}`,
+        };
+  const isStaffed = open.some(({ mode, stretches }) =>
+    stretches.some((one) => worksIn(problem, mode, one)),
   );
-  if (!open)
+  if (!isStaffed)
     return {
-      isLater: true,
-      words: `its season does not open before the horizon ends on ${horizonEnd}`,
+      isLater: false,
+      words: 'no crew that can do it works in its season, or its gear is away',
     };
+  const due = problem.dueOn[task];
   return {
-    isLater: true,
+    isLater: !due || due >= problem.horizon.endsBefore,
     words: `no open window is left before the horizon ends on ${horizonEnd} once its lags are kept`,
   };
+}
+
+function hasOpening(job: LandJob, span: DateRange): boolean {
+  return job.treatments.some((treatment) =>
+    treatment.windows.some((one) => windowOpenings(one, span, job.property.anchors).length > 0),
+  );
+}
+
+function worksIn({ weeks }: LandProblem, mode: LandMode, range: DateRange): boolean {
+  const last = Math.min(weeks.weekCount - 1, weekOfDay(weeks, toDay(range.endsBefore) - 1));
+  for (let week = weekOfDay(weeks, toDay(range.startsOn)); week <= last; week++)
+    if (commonDays(weeks, mode, week, range).length > 0) return true;
+  return false;
 }
 
 /** What is short in the weeks that a task could be done in; nothing is missed when only the horizon is too near. */
