@@ -307,6 +307,11 @@ export function landModel(
     addEdges(operation, problem, job, succ, indexOf, stretches);
   keepHeld(operation, problem);
   leaveForLater(problem);
+  for (const [task, job] of jobs.entries())
+    problem.options[task]?.forEach((option, index) => {
+      const own = problem.model.tasks[task]?.options[index];
+      if (own) own.uses = rows.usesOf(job, option);
+    });
   problem.model.capacities = rows.capacities;
   return problem;
 }
@@ -405,9 +410,10 @@ function addTask(
         (limits.staleFrom !== null && option.fromDay > limits.staleFrom
           ? operation.settings.weights.pastUseBy * costScale
           : 0),
-      uses: rows.usesOf(job, option),
+      uses: [],
     })),
   };
+  for (const option of options) rows.noteOpenDays(option);
   model.tasks.push(task);
   problem.options.push(options);
   problem.dueOn.push(isBothOnly ? null : limits.dueOn);

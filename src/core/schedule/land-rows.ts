@@ -33,6 +33,8 @@ export class LandRows {
   /** Pairs of blocks that must not burn in one season, as block id to the others. */
   private readonly apart: Map<number, number[]>;
   private readonly fireSeasons: Set<string>;
+  /** Parts of a crew's week that some placing is bound to, by crew and week. */
+  private readonly partWeeks = new Map<string, { first: number; last: number }[]>();
 
   constructor(operation: Operation, weeks: LandWeeks) {
     this.operation = operation;
@@ -49,6 +51,38 @@ export class LandRows {
     this.capacities.push(capacity());
     this.subjects.push(subject);
     return index;
+  }
+
+  /**
+   * Notes a placing whose window opens or closes inside a week: placings bound to the same few days must fit them
+   * together, not just the week. To be called for every placing before the first `usesOf`.
+   */
+  noteOpenDays(option: LandOption): void {
+    for (const { week } of option.shares)
+      for (const crew of option.mode.crews) {
+        const days = crewDaysIn(this.weeks, crew.id, week, option.open);
+        if (days.length === crewDaysIn(this.weeks, crew.id, week, null).length) continue;
+        const [first, last] = [days[0] ?? 0, days.at(-1) ?? 0];
+        const parts = this.partWeeks.get(`${crew.id} ${week}`) ?? [];
+        if (!parts.some((part) => part.first === first && part.last === last))
+          this.partWeeks.set(`${crew.id} ${week}`, [...parts, { first, last }]);
+      }
+  }
+
+  /** Rows of the parts of a crew's week that hold all open days of a placing. */
+  private partRows(crewId: number, week: number, option: LandOption): number[] {
+    const parts = this.partWeeks.get(`${crewId} ${week}`);
+    if (!parts) return [];
+    const days = crewDaysIn(this.weeks, crewId, week, option.open);
+    const [from, to] = [days[0] ?? 0, days.at(-1) ?? 0];
+    return parts
+      .filter(({ first, last }) => first <= from && to <= last)
+      .map(({ first, last }) =>
+        this.row(`crew ${crewId} days ${first} ${last}`, { kind: 'crew', crewId, week }, () => {
+          const all = crewDaysIn(this.weeks, crewId, week, null);
+          return 10 * all.filter((day) => first <= day && day <= last).length;
+        }),
+      );
   }
 
   private crewRow(crewId: number, week: number): number {
@@ -86,7 +120,10 @@ export class LandRows {
     const uses = new Map<number, number>();
     const draw = (row: number, quantity: number) => uses.set(row, (uses.get(row) ?? 0) + quantity);
     for (const { week, tenths } of option.shares) {
-      for (const crew of option.mode.crews) draw(this.crewRow(crew.id, week), tenths);
+      for (const crew of option.mode.crews) {
+        draw(this.crewRow(crew.id, week), tenths);
+        for (const row of this.partRows(crew.id, week, option)) draw(row, tenths);
+      }
       for (const key of option.mode.treatment.gear) draw(this.gearRow(key, week), tenths);
     }
     if (option.mode.treatment.family === 'burn') this.burnUses(job, option, draw);
