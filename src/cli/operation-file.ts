@@ -39,9 +39,12 @@ export function dateIn(timeZone: string, at: Date): IsoDate {
 }
 
 /** Opens (and makes or migrates) the database. Throws with a plain sentence when it cannot. */
-export function openOperationFile(path: string, fixedToday: IsoDate | null): OperationFile {
+export function openOperationFile(
+  path: string,
+  fixedToday: IsoDate | null,
+  library: Library = loadLibrary(),
+): OperationFile {
   const store = openStore(path, () => new Date());
-  const library = loadLibrary();
   let snapshot: { revision: number; operation: Operation } | null = null;
   const operation = (): Operation => {
     const revision = store.revision();

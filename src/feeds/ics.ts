@@ -50,7 +50,10 @@ export function renderFeed(
   options: FeedOptions,
 ): string {
   const about = aboutEvent(scope, options.revisedAt);
-  const text = calendarText(scope, [...event(about, []), ...taskComponents(published, options)]);
+  const text = calendarText(scope, options.baseUrl, [
+    ...event(about, []),
+    ...taskComponents(published, options),
+  ]);
   return options.sourceUrl === null ? text : addFeedAddresses(text, options.sourceUrl, null);
 }
 
@@ -64,7 +67,7 @@ export function renderReplacedFeed(scope: FeedScope, replacedAt: string): string
       'Work is not shown here any more. The call for a burn comes by phone or text.',
     ],
   };
-  return calendarText(scope, event(about, []));
+  return calendarText(scope, null, event(about, []));
 }
 
 /** A file to import once: the given entries, without an address of a feed and without the permanent entry. */
@@ -75,7 +78,7 @@ export function renderOnce(
 ): string {
   const about = { title, description: 'A copy made once: later changes do not reach it.' };
   const options = { baseUrl, sourceUrl: null, revisedAt: aboutCreatedAt };
-  return calendarText({ ...about, kind: 'property' }, taskComponents(published, options));
+  return calendarText({ ...about, kind: 'property' }, baseUrl, taskComponents(published, options));
 }
 
 function taskComponents(published: readonly PublishedTask[], options: FeedOptions): string[] {
@@ -97,9 +100,10 @@ function taskComponents(published: readonly PublishedTask[], options: FeedOption
 
 function calendarText(
   scope: Pick<FeedScope, 'title' | 'description' | 'kind'>,
+  baseUrl: string | null,
   components: readonly string[],
 ): string {
-  return ['BEGIN:VCALENDAR', ...headerLines(scope), ...components, 'END:VCALENDAR']
+  return ['BEGIN:VCALENDAR', ...headerLines(scope, baseUrl), ...components, 'END:VCALENDAR']
     .map(foldMarked)
     .join('');
 }
@@ -148,7 +152,10 @@ function event(about: FeedEvent, ownLines: readonly string[], descriptionEnd = '
   return ['BEGIN:VEVENT', ...lines, ...ownLines, 'END:VEVENT'];
 }
 
-function headerLines(scope: Pick<FeedScope, 'title' | 'description' | 'kind'>): string[] {
+function headerLines(
+  scope: Pick<FeedScope, 'title' | 'description' | 'kind'>,
+  baseUrl: string | null,
+): string[] {
   const name = escapeText(cleanLine(scope.title));
   const description = escapeText(cleanLine(scope.description));
   const colour = scopeColours[scope.kind];
@@ -164,6 +171,7 @@ function headerLines(scope: Pick<FeedScope, 'title' | 'description' | 'kind'>): 
     `X-PUBLISHED-TTL:${refreshInterval}`,
     `COLOR:${colour.name}`,
     `X-APPLE-CALENDAR-COLOR:${colour.hex}`,
+    ...(baseUrl === null ? [] : [`URL;VALUE=URI:${webAddress('/feeds', baseUrl)}`]),
   ];
 }
 
@@ -263,9 +271,7 @@ function leadsToCrewPage({ entry }: PublishedTask, options: FeedOptions): boolea
 /** The address again in words: some programs do not show URL. */
 function linkWords(row: PublishedTask, options: FeedOptions): string[] {
   if (leadsToCrewPage(row, options)) return ['Mark done, partly done or not possible: '];
-  return options.baseUrl === null
-    ? []
-    : [`Task page: ${webAddress(row.entry.path, options.baseUrl)}`];
+  return options.baseUrl === null ? [] : [`Page: ${webAddress(row.entry.path, options.baseUrl)}`];
 }
 
 /** GEO: latitude, then longitude, at most 6 decimals and never an exponent (RFC 5545, 3.8.1.6). */

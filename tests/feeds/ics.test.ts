@@ -63,7 +63,7 @@ describe('read back by ical.js', () => {
       'When fit: one day, 1 to 14 Apr 2027.',
       'Roles: boss, lighter; holders, water',
       'Map: geo:37.200000,-92.100000',
-      'Task page: https://land.example/units/5#task-fell-1',
+      'Page: https://land.example/units/5#task-fell-1',
     ]);
   });
 
