@@ -1,6 +1,7 @@
 import { dateWords, fromDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import { workNeed } from '../rates.ts';
+import { fires } from '../rotation.ts';
 import { burningSeasonName, burningSeasonOf } from '../seasons.ts';
 import { type LandJob, takesTurns } from './land-jobs.ts';
 import type { LandOption } from './land-options.ts';
@@ -271,16 +272,16 @@ function apartBlocks(operation: Operation): Map<number, number[]> {
   return apart;
 }
 
+/** Blocks and burning seasons with a fire that counts, whoever lit it. */
 function fireSeasonsOf(operation: Operation): Set<string> {
-  const burns = new Set(
-    operation.treatments.filter((one) => one.family === 'burn').map((one) => one.key),
-  );
+  const { shareBlackPercentLeast } = operation.settings;
   const seasons = new Set<string>();
-  for (const entry of operation.entries) {
-    const unit = operation.units.find((one) => one.id === entry.unitId);
-    const property = operation.properties.find((one) => one.id === unit?.propertyId);
-    if (!unit || !property || !burns.has(entry.treatmentKey) || entry.outcome !== 'done') continue;
-    seasons.add(`${unit.blockId} ${burningSeasonOf(entry.doneOn, property.burningSeasonStart)}`);
+  for (const unit of operation.units) {
+    const property = operation.properties.find((one) => one.id === unit.propertyId);
+    if (!property) continue;
+    for (const { doneOn, shareBlackPercent } of fires(operation, unit))
+      if (shareBlackPercent === null || shareBlackPercent >= shareBlackPercentLeast)
+        seasons.add(`${unit.blockId} ${burningSeasonOf(doneOn, property.burningSeasonStart)}`);
   }
   return seasons;
 }
