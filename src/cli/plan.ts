@@ -17,7 +17,7 @@ import { openOperationFile } from './operation-file.ts';
 import { startPlanning } from './planning.ts';
 
 /** Search iterations when no budget is given: enough for about a hundred units. */
-export const iterationsDefault = 20_000;
+export const iterationsDefault = 8_000;
 
 /** A plan as the command line writes it. */
 function planJson(operation: Operation, plan: PlanContent): unknown {

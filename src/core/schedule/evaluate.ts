@@ -13,9 +13,18 @@ export function costOf(model: Model, choice: readonly number[]): number {
   let cost = 0;
   model.tasks.forEach((task, at) => {
     const option = task.options[choice[at]!];
-    cost += option ? option.cost : task.dropCost;
+    if (option) cost += option.cost;
+    else cost += leftOutCost(model, choice, at);
   });
   for (const edge of model.edges) cost += softCost(model, edge, choice);
+  return cost;
+}
+
+/** What leaving a task out costs beside the forerunners that are placed. */
+export function leftOutCost(model: Model, choice: readonly number[], task: number): number {
+  let cost = model.tasks[task]!.dropCost;
+  for (const edge of model.edges)
+    if (edge.succ === task) cost += edge.soft?.absentCost?.[choice[edge.pred]!] ?? 0;
   return cost;
 }
 

@@ -94,7 +94,7 @@ function priceOptions(
 function addToParent(forest: ForestValues, task: number, link: Link): void {
   const without = forest.absent[task]!;
   forest.absent[link.parent]! +=
-    link.isSuccessor || link.isBoth ? without : Math.min(without, forest.present[task]!);
+    link.isSuccessor || link.isBoth ? without : Math.min(without, presentAlone(forest, task, link));
   const spare = link.isSuccessor && !link.isBoth ? without : none;
   if (link.kind === scan) addByScan(forest, task, link, spare);
   else if (link.kind === scatter) addByScatter(forest, task, link);
@@ -134,8 +134,20 @@ function addByScan(forest: ForestValues, task: number, link: Link, spare: number
     if (forest.value[o] === none) continue;
     const found = scanChild(forest, task, link, o - base);
     const least = found < 0 ? none : pairValue(forest, link, o - base, found);
-    forest.value[o]! += least < spare ? least : spare;
+    forest.value[o]! += Math.min(least, spare + absentCost(link, o - base));
   }
+}
+
+/** What leaving the successor out costs beside option `at` of its predecessor. */
+function absentCost({ soft }: Link, at: number): number {
+  return soft?.absentCost ? soft.absentCost[at]! : 0;
+}
+
+/** Least value of a predecessor whose successor is left out. */
+function presentAlone(forest: ForestValues, task: number, link: Link): number {
+  const best = cheapestAlone(forest, task, link);
+  if (best < 0) return none;
+  return forest.value[best]! + absentCost(link, best - forest.prepared.optionFirst[task]!);
 }
 
 /** The child is the predecessor: each of its options reaches a span of the parent's. */
@@ -201,7 +213,9 @@ function decodeTask(forest: ForestValues, task: number, choice: Int32Array): num
   const link = links[task];
   const above = link ? choice[link.parent]! : -1;
   if (!link || (above < 0 && !link.isSuccessor && !link.isBoth))
-    return forest.present[task]! <= forest.absent[task]! ? cheapestOption(forest, task) : -1;
+    return (link ? presentAlone(forest, task, link) : forest.present[task]!) <= forest.absent[task]!
+      ? cheapestAlone(forest, task, link ?? null)
+      : -1;
   if (above < 0) return -1;
   const at = above - optionFirst[link.parent]!;
   const isScatter = link.kind === scatter;
@@ -210,17 +224,22 @@ function decodeTask(forest: ForestValues, task: number, choice: Int32Array): num
     : scanChild(forest, task, link, at);
   const mayBeAbsent = link.isSuccessor && !link.isBoth;
   const isTaken =
-    best >= 0 && (!mayBeAbsent || pairValue(forest, link, at, best) <= forest.absent[task]!);
+    best >= 0 &&
+    (!mayBeAbsent ||
+      pairValue(forest, link, at, best) <= forest.absent[task]! + absentCost(link, at));
   return isTaken ? best : -1;
 }
 
-function cheapestOption(forest: ForestValues, task: number): number {
+/** Cheapest option of a task that has no partner in the tree: a root, or a predecessor without its successor. */
+function cheapestAlone(forest: ForestValues, task: number, link: Link | null): number {
   const { optionFirst } = forest.prepared;
+  const first = optionFirst[task]!;
   let best = -1;
   let least = none;
-  for (let o = optionFirst[task]!; o < optionFirst[task + 1]!; o++) {
-    if (forest.value[o]! < least) {
-      least = forest.value[o]!;
+  for (let o = first; o < optionFirst[task + 1]!; o++) {
+    const own = forest.value[o]! + (link ? absentCost(link, o - first) : 0);
+    if (own < least) {
+      least = own;
       best = o;
     }
   }

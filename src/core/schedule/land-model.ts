@@ -316,19 +316,16 @@ export function landModel(
   return problem;
 }
 
-/**
- * What is due only after the horizon, and what follows it, costs nothing when left out, and gives way to all else:
- * placing it costs the least that counts.
- */
-function leaveForLater({ model, isHeld }: LandProblem): void {
+/** What is due only after the horizon gives way to all else: placing it costs the least that counts. */
+function leaveForLater({ model }: LandProblem): void {
   const isForOther = new Set(model.edges.filter((edge) => edge.isBoth).map((edge) => edge.pred));
-  for (const { pred, succ, isBoth } of model.edges) {
-    const follower = model.tasks[succ];
-    if (follower && !isBoth && !isHeld[succ] && model.tasks[pred]?.dropCost === 0)
-      follower.dropCost = 0;
-  }
+  const isMissed = new Set(
+    model.edges
+      .filter(({ soft }) => soft?.absentCost?.some((cost) => cost > 0))
+      .map((edge) => edge.succ),
+  );
   model.tasks.forEach((task, at) => {
-    if (task.dropCost > 0 || isForOther.has(at)) return;
+    if (task.dropCost > 0 || isForOther.has(at) || isMissed.has(at)) return;
     for (const option of task.options) option.cost += 1;
   });
 }
@@ -394,7 +391,7 @@ function addTask(
   const task: ModelTask = {
     group: job.group,
     dropCost:
-      isBothOnly || !isDueInside || options.length === 0
+      isBothOnly || isDueByEdge || !isDueInside || options.length === 0
         ? 0
         : pricing.dropCost +
           pricing.latePerDay * Math.max(0, horizonEnd - Math.min(countFrom, horizonEnd)),
@@ -484,32 +481,36 @@ function addEdges(
     if (!link.isBoth && !hasSoft) {
       hasSoft = true;
       const isUseBy = rule.most && !rule.mostIsHard && rule.most.growingSeasons;
+      const dueAt = ends.map((end) => {
+        const due = dueAfter(rule, end, calendar, own);
+        return Math.max(due ? toDay(due) : noLimit, factDue ? toDay(factDue) : 0, today);
+      });
+      const isForOther = isLineForBurn(problem, job);
       edge.soft = {
-        dueAt: ends.map((end) => {
-          const due = dueAfter(rule, end, calendar, own);
-          return Math.max(due ? toDay(due) : noLimit, factDue ? toDay(factDue) : 0, today);
-        }),
+        dueAt,
         costPerUnit: pricing.latePerDay,
         stepAt:
           isUseBy && rule.most
             ? ends.map((end) => toDay(latestAfter(rule.most ?? {}, end, calendar)))
             : null,
         stepCost: isUseBy ? operation.settings.weights.pastUseBy * costScale : 0,
+        absentCost: isForOther
+          ? null
+          : absentCosts(dueAt, pricing, toDay(problem.horizon.endsBefore)),
       };
     }
     problem.model.edges.push(edge);
-    if (edge.soft) limitDropToHorizon(problem, succ, edge);
   }
 }
 
-/** A task whose earliest due day lies past the horizon costs nothing when it is not placed. */
-function limitDropToHorizon(problem: LandProblem, succ: number, edge: ModelEdge): void {
-  const task = problem.model.tasks[succ];
-  const end = toDay(problem.horizon.endsBefore);
-  const earliest = edge.soft ? Math.min(...edge.soft.dueAt, noLimit) : noLimit;
-  if (!task || edge.soft === null) return;
-  if (earliest >= end || problem.options[edge.pred]?.length === 0) task.dropCost = 0;
-  else if (task.dropCost > 0) task.dropCost += edge.soft.costPerUnit * Math.max(0, end - earliest);
+/**
+ * Leaving a follower out costs only beside a forerunner that is in the plan, and only when it then falls due inside
+ * the horizon: a burn that is put off does not leave the next one missing.
+ */
+function absentCosts(dueAt: readonly number[], pricing: Pricing, horizonEnd: number): number[] {
+  return dueAt.map((due) =>
+    due < horizonEnd ? pricing.dropCost + pricing.latePerDay * (horizonEnd - due) : 0,
+  );
 }
 
 /** Burning season of a placing. */

@@ -43,8 +43,20 @@ export interface ModelEdge {
   /** Least and most `from` of the successor, inclusive. */
   fromLeast: number[];
   fromMost: number[];
-  /** Soft part: the successor costs `costPerUnit` for each unit of `from` after `dueAt`; null = none. */
-  soft: { dueAt: number[]; costPerUnit: number; stepAt: number[] | null; stepCost: number } | null;
+  /** What lateness after this predecessor costs; null = nothing. */
+  soft: ModelSoftLag | null;
+}
+
+/** Soft part of an edge, by the options of its predecessor. */
+export interface ModelSoftLag {
+  /** The successor costs `costPerUnit` for each unit of its `from` after this. */
+  dueAt: number[];
+  costPerUnit: number;
+  /** It costs `stepCost` once when its `from` is after this; null = never. */
+  stepAt: number[] | null;
+  stepCost: number;
+  /** What leaving the successor out costs beside this predecessor, on top of its `dropCost`; null = nothing. */
+  absentCost: number[] | null;
 }
 
 /** Chosen option of each task, -1 = left out. */

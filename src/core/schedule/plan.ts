@@ -5,7 +5,7 @@ import type { PlanContent, PlanDifference } from '../plans.ts';
 import type { LaterTask, LeftOutTask, PlannedTask, TaskIdentity } from '../tasks.ts';
 import type { Family } from '../treatments.ts';
 import { type DayPlan, spanOfShares } from './decode.ts';
-import { costOf } from './evaluate.ts';
+import { costOf, leftOutCost } from './evaluate.ts';
 import type { LandJob } from './land-jobs.ts';
 import { costScale, type LandProblem } from './land-model.ts';
 import type { LandOption } from './land-options.ts';
@@ -51,7 +51,7 @@ export function planContent(
     }
     const reason = leftOutReason(operation, problem, choice, task, dropped);
     const base = { ...job.identity, ...taskKind(job), name: job.name, areaAcres: job.areaAcres };
-    const cost = (problem.model.tasks[task]?.dropCost ?? 0) / costScale;
+    const cost = leftOutCost(problem.model, choice, task) / costScale;
     if (reason.isLater) content.later.push(laterTask(job, reason));
     else
       content.leftOut.push({

@@ -51,6 +51,7 @@ export interface SoftLink {
   costPerUnit: number;
   stepAt: Int32Array | null;
   stepCost: number;
+  absentCost: Float64Array | null;
 }
 
 export function prepare(model: Model): Prepared {
@@ -227,6 +228,7 @@ function softOf(soft: NonNullable<ModelEdge['soft']>, kept: number[]): SoftLink 
     costPerUnit: soft.costPerUnit,
     stepAt: soft.stepAt && Int32Array.from(kept, (option) => soft.stepAt![option]!),
     stepCost: soft.stepCost,
+    absentCost: soft.absentCost && Float64Array.from(kept, (option) => soft.absentCost![option]!),
   };
 }
 

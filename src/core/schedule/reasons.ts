@@ -1,6 +1,7 @@
 import { type DateRange, dateWords, fromDay, rangeHolds, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import { windowOpenings } from '../seasons.ts';
+import { leftOutCost } from './evaluate.ts';
 import type { LandJob } from './land-jobs.ts';
 import { heldDayOf, type LandProblem } from './land-model.ts';
 import { commonDays, type LandMode, landModes, openStretches } from './land-options.ts';
@@ -127,7 +128,6 @@ function freeReason(
   dropped: ReadonlySet<number>,
 ): LeftOutReason {
   const job = problem.jobs[task] as LandJob;
-  const model = problem.model.tasks[task];
   const horizonEnd = dateWords(fromDay(toDay(problem.horizon.endsBefore) - 1));
   const carrier = burnWithout(problem, choice, task);
   if (carrier >= 0)
@@ -154,7 +154,7 @@ function freeReason(
     const why = noOptionReason(operation, problem, stuck.pred, horizonEnd);
     return { ...why, words: `needs ${nameOf(problem, stuck.pred)}, and ${why.words}` };
   }
-  if (model?.dropCost === 0)
+  if (leftOutCost(problem.model, choice, task) === 0)
     return { isLater: true, words: `is due after the horizon, which ends on ${horizonEnd}` };
   if (dropped.has(task))
     return {
@@ -214,6 +214,9 @@ function noOptionReason(
       isLater: false,
       words: 'no crew that can do it works in its season, or its gear is away',
     };
+  const { heldUntilYear, heldReason } = job.block;
+  if (treatment?.family === 'burn' && heldUntilYear !== null)
+    return { isLater: true, words: `fire is held until July ${heldUntilYear} (${heldReason})` };
   const due = problem.dueOn[task];
   return {
     isLater: !due || due >= problem.horizon.endsBefore,

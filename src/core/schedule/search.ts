@@ -147,6 +147,9 @@ function groupsByWeight(prepared: Prepared): number[] {
   prepared.model.tasks.forEach((task) => {
     weight[task.group]! += task.pinned >= 0 ? 1e12 : task.dropCost;
   });
+  for (const { succ, soft } of prepared.model.edges)
+    if (soft?.absentCost)
+      weight[prepared.model.tasks[succ]!.group]! += Math.max(0, ...soft.absentCost);
   return [...weight.keys()].sort((a, b) => weight[b]! - weight[a]! || a - b);
 }
 

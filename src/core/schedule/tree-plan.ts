@@ -117,11 +117,15 @@ function groupCost(prepared: Prepared, group: number, choice: Int32Array): numbe
     const own = choice[task]!;
     total += own < 0 ? dropCost[task]! : cost[own]!;
     const link = links[task];
-    if (!link?.soft || own < 0 || choice[link.parent]! < 0) continue;
+    if (!link?.soft) continue;
     const other = choice[link.parent]!;
-    total += link.isSuccessor
-      ? softCost(prepared, link.soft, other - optionFirst[link.parent]!, own)
-      : softCost(prepared, link.soft, own - optionFirst[task]!, other);
+    const [pred, succ] = link.isSuccessor ? [other, own] : [own, other];
+    if (pred < 0) continue;
+    const predAt = pred - optionFirst[link.isSuccessor ? link.parent : task]!;
+    total +=
+      succ < 0
+        ? (link.soft.absentCost?.[predAt] ?? 0)
+        : softCost(prepared, link.soft, predAt, succ);
   }
   return total;
 }

@@ -39,6 +39,7 @@ function taskArbitrary() {
         costPerUnit: fc.nat(4),
         stepIn: fc.option(fc.integer({ min: 0, max: 6 })),
         stepCost: fc.nat(9),
+        absentCost: fc.option(fc.array(fc.nat(20), { minLength: 4, maxLength: 4 })),
       }),
     ),
   });
@@ -80,6 +81,7 @@ function edgeFrom(tasks: ModelTask[], [pred, succ]: [number, number], one: Drawn
     costPerUnit: one.soft.costPerUnit,
     stepAt: one.soft.stepIn === null ? null : ends.map((to) => to + one.soft!.stepIn!),
     stepCost: one.soft.stepCost,
+    absentCost: one.soft.absentCost && ends.map((_, at) => one.soft!.absentCost![at]!),
   };
   const fromMost = fromLeast.map((from, at) => from + one.span[at]!);
   return { pred, succ, isBoth: one.isBoth, fromLeast, fromMost, soft };
