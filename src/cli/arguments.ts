@@ -97,12 +97,12 @@ export function writeJson(file: string, value: unknown): void {
   else writeFileSync(file, text);
 }
 
+/** One problem a line; its place is put before it where the sentence does not name it already. */
 export function printProblems(problems: readonly Problem[]): void {
-  for (const problem of problems) {
-    const where = [
-      problem.line === undefined ? '' : `line ${problem.line}`,
-      problem.field ?? '',
-    ].filter(Boolean);
-    process.stderr.write(`${where.length > 0 ? `${where.join(', ')}: ` : ''}${problem.message}\n`);
+  for (const { line, field, message } of problems) {
+    const isPlaced = line !== undefined && message.includes(String(line));
+    const where = isPlaced ? [] : [line === undefined ? '' : `line ${line}`, field ?? ''];
+    const place = where.filter(Boolean).join(', ');
+    process.stderr.write(`${place === '' ? '' : `${place}: `}${message}\n`);
   }
 }

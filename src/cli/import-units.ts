@@ -35,7 +35,9 @@ async function run(args: string[]): Promise<number> {
     const done = importUnits(file, property.id, basename(unitFile), text);
     printProblems(done.problems);
     if (done.problemCount > 0) {
-      process.stderr.write(`${done.problemCount} problems; nothing was imported.\n`);
+      process.stderr.write(
+        `${done.problemCount} problem${done.problemCount === 1 ? '' : 's'}; nothing was imported.\n`,
+      );
       return exitProblems;
     }
     printProblems(done.notes);

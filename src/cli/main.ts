@@ -36,9 +36,13 @@ function usage(): string {
 }
 
 async function main([name, ...args]: string[]): Promise<number> {
-  if (name === undefined || name === '--help' || name === 'help') {
+  if (name === undefined) {
+    process.stderr.write(usage());
+    return exitUsage;
+  }
+  if (name === '--help' || name === 'help') {
     process.stdout.write(usage());
-    return name === undefined ? exitUsage : exitDone;
+    return exitDone;
   }
   const verb = verbs.find((one) => one.name === name);
   if (!verb) {

@@ -1,0 +1,128 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import type { AxeResults, RunOptions } from 'axe-core';
+import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { openBrowser } from '../support/browser.ts';
+import { findPages } from '../support/crawl.ts';
+import { makeSampleDatabase, type RunningServer, startServer } from '../support/server.ts';
+import { temporaryFolder } from '../support/temporary-folder.ts';
+
+const axeSource = readFileSync(
+  createRequire(import.meta.url).resolve('axe-core/axe.min.js'),
+  'utf8',
+);
+
+let server: RunningServer;
+let browser: Browser;
+let paths: string[];
+const db = join(temporaryFolder(), 'pages.db');
+
+beforeAll(async () => {
+  await makeSampleDatabase(db);
+  [server, browser] = await Promise.all([startServer(db), openBrowser()]);
+  const form = {
+    method: 'POST',
+    body: new URLSearchParams({ name: 'home-crew-c1', label: 'office' }),
+  };
+  expect((await fetch(new URL('/feeds', server.url), form)).status).toBe(200);
+  const pages = await findPages(server.url);
+  expect([...pages.keys()]).toEqual(
+    expect.arrayContaining([
+      ...['/', '/year', '/units', '/units/:id', '/crew-days', '/plan', '/plan/hold', '/burn-days'],
+      ...['/worklog', '/worklog/:id/remove', '/feeds', '/feeds/:id/rotate', '/feeds/:id/revoke'],
+      ...['/more', '/land', '/land/import', '/land/start', '/land/sample'],
+      ...['/sequences', '/settings'],
+    ]),
+  );
+  paths = [...pages.values(), '/no-such-page'];
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+/** Everything that the browser complains about: scripts, missing files, breaches of the policy. */
+function complaintsOf(page: Page): string[] {
+  const complaints: string[] = [];
+  page.on('pageerror', (error) => complaints.push(`script: ${error.message}`));
+  page.on('requestfailed', (request) => complaints.push(`not loaded: ${request.url()}`));
+  page.on('console', (message) => {
+    const isOwnStatus = message.location().url.endsWith('/no-such-page');
+    if (['error', 'warning'].includes(message.type()) && !isOwnStatus)
+      complaints.push(`console: ${message.text()}`);
+  });
+  return complaints;
+}
+
+/** The rules of WCAG 2.2 A and AA and the best practices that axe-core knows, each with where it is broken. */
+async function axeFaults(page: Page, options: RunOptions = {}): Promise<string[]> {
+  // Evaluated by the browser's own tools, so the page's policy stays as strict as it is.
+  await page.evaluate(axeSource);
+  const results = await page.evaluate(
+    (given) => (window as unknown as { axe: typeof import('axe-core') }).axe.run(document, given),
+    { resultTypes: ['violations'], ...options } as RunOptions,
+  );
+  return (results as AxeResults).violations.map(
+    ({ id, nodes }) =>
+      `axe ${id}: ${nodes.length} times, ${String(nodes[0]?.target)} ${nodes[0]?.failureSummary?.replace(/\s+/g, ' ')}`,
+  );
+}
+
+/** Faults that need no outside judge: sideways scroll, head and heading. */
+function frameFaults(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const faults: string[] = [];
+    const { scrollWidth, clientWidth } = document.documentElement;
+    if (scrollWidth > clientWidth) faults.push(`scrolls sideways: ${scrollWidth} > ${clientWidth}`);
+    const headings = [...document.querySelectorAll('h1')].filter((one) => one.textContent?.trim());
+    if (headings.length !== 1) faults.push(`${headings.length} headings of the first level`);
+    if (!document.title.endsWith(' · Seasonwright')) faults.push(`title: ${document.title}`);
+    return faults;
+  });
+}
+
+async function faultsOf(context: BrowserContext, path: string): Promise<string[]> {
+  const page = await context.newPage();
+  try {
+    const complaints = complaintsOf(page);
+    await page.goto(new URL(path, server.url).href, { waitUntil: 'load' });
+    const faults = [...(await frameFaults(page)), ...(await axeFaults(page))];
+    await page.emulateMedia({ colorScheme: 'dark' });
+    const contrast: RunOptions = { runOnly: { type: 'rule', values: ['color-contrast'] } };
+    faults.push(...(await axeFaults(page, contrast)).map((fault) => `dark: ${fault}`));
+    return [...faults, ...complaints].map((fault) => `${path}: ${fault}`);
+  } finally {
+    await page.close();
+  }
+}
+
+describe.each([
+  { name: 'phone', width: 360, height: 740 },
+  { name: 'desk', width: 1280, height: 900 },
+])('every page on a $name', ({ width, height }) => {
+  test('no complaint of the browser, no axe-core fault in light or dark, no sideways scroll', async () => {
+    const context = await browser.newContext({ viewport: { width, height }, colorScheme: 'light' });
+    const faults: string[] = [];
+    for (const path of paths) faults.push(...(await faultsOf(context, path)));
+    await context.close();
+    expect(faults).toEqual([]);
+  });
+});
+
+test('the policy forbids a script in the page, and the browser keeps to it', async () => {
+  const page = await browser.newPage();
+  const complaints = complaintsOf(page);
+  await page.goto(server.url);
+  const ran = await page.evaluate(() => {
+    const script = document.createElement('script');
+    script.textContent = 'document.title = "ran"';
+    document.head.append(script);
+    return document.title === 'ran';
+  });
+  await page.close();
+  expect(ran).toBe(false);
+  expect(complaints).toEqual([expect.stringContaining('Content Security Policy')]);
+});

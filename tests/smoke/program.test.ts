@@ -1,0 +1,119 @@
+import { copyFileSync, existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import Database from 'better-sqlite3';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { makeSampleDatabase, runProgram, startServer, today } from '../support/server.ts';
+import { temporaryFolder } from '../support/temporary-folder.ts';
+
+const folder = temporaryFolder();
+const problemFile = fileURLToPath(new URL('../fixtures/problems/small-2.json.gz', import.meta.url));
+
+function sendForm(url: string, path: string, fields: Record<string, string>): Promise<Response> {
+  const body = new URLSearchParams(fields);
+  return fetch(new URL(path, url), { method: 'POST', body, redirect: 'manual' });
+}
+
+test('a first run plans the sample land, answers its pages and a feed, and ends with 0', async () => {
+  const server = await startServer(join(folder, 'new', 'first.db'));
+  for (const path of ['/', '/year']) {
+    const answer = await fetch(new URL(path, server.url));
+    expect(answer.status).toBe(200);
+    expect(await answer.text()).toContain('plan 1');
+  }
+  const issued = await sendForm(server.url, '/feeds', { name: 'long-hollow-p1', label: 'office' });
+  const address = /http:[^<\s"]+\.ics/.exec(await issued.text())?.[0] ?? '';
+  const feed = await fetch(address);
+  expect(feed.headers.get('content-type')).toBe('text/calendar; charset=utf-8');
+  const text = await feed.text();
+  expect(text).toMatch(/^BEGIN:VCALENDAR\r\n[\s\S]+BEGIN:VEVENT[\s\S]+END:VCALENDAR\r\n$/);
+  expect(await server.stop()).toBe(0);
+});
+
+test('two words of the README start it and test it', () => {
+  const { scripts } = JSON.parse(
+    readFileSync(new URL('../../package.json', import.meta.url), 'utf8'),
+  ) as { scripts: Record<string, string> };
+  expect(scripts['start']).toBe('node dist/cli/main.js serve');
+  expect(scripts['prestart']).toBe('npm run build');
+  expect(scripts['test']).toContain('npm run build');
+});
+
+test('solve answers a problem file', async () => {
+  const ended = await runProgram('solve', problemFile, '--iterations', '500', '--json', '-');
+  expect(ended).toMatchObject({ code: 0, err: '' });
+  const answer = JSON.parse(ended.out) as { cost: number; bound: number | null; starts: object };
+  expect(answer.bound ?? 0).toBeLessThanOrEqual(answer.cost);
+  expect(Object.keys(answer.starts).length).toBeGreaterThan(0);
+});
+
+test('two copies of the program on one database do not lose each other’s entries', async () => {
+  const path = join(folder, 'shared.db');
+  await makeSampleDatabase(path);
+  const servers = await Promise.all([startServer(path), startServer(path)]);
+  const notes = Array.from({ length: 10 }, (_, at) => `note ${at}`);
+  const answers = await Promise.all(
+    notes.map((note, at) => sendForm(servers[at % 2]?.url ?? '', '/units/2/entries', entry(note))),
+  );
+  expect(answers.map((answer) => answer.status)).toEqual(notes.map(() => 303));
+  const page = await (await fetch(new URL('/units/2', servers[0]?.url))).text();
+  for (const note of notes) expect(page).toContain(note);
+  await Promise.all(servers.map((server) => server.stop()));
+});
+
+function entry(note: string): Record<string, string> {
+  return {
+    taskKey: '',
+    treatmentKey: 'mowing',
+    doneOn: today,
+    outcome: 'partly',
+    areaAcres: '0.5',
+    crewDays: '',
+    shareBlackPercent: '',
+    signedOutOn: '',
+    reason: 'the rest stands',
+    note,
+  };
+}
+
+describe('a power cut while entries are written', () => {
+  const path = join(folder, 'cut.db');
+  beforeAll(() => makeSampleDatabase(path));
+
+  test('no answered entry is lost and the file is whole', async () => {
+    const answered: string[] = [];
+    for (let cut = 1; cut <= 3; cut++) {
+      const server = await startServer(path);
+      let isUp = true;
+      const write = async (writer: number): Promise<void> => {
+        for (let at = 0; isUp; at++) {
+          const note = `cut ${cut} writer ${writer} entry ${at}`;
+          const answer = await sendForm(server.url, '/units/3/entries', entry(note)).catch(
+            () => null,
+          );
+          if (answer?.status === 303) answered.push(note);
+          else if (isUp && answer) throw new Error(`refused: ${answer.status}`);
+        }
+      };
+      const writers = Promise.all([write(1), write(2)]);
+      const before = answered.length;
+      // By count, not by the clock: the cut always falls between two answers.
+      while (answered.length < before + 4 * cut) await new Promise((next) => setTimeout(next, 5));
+      isUp = false;
+      await server.kill();
+      await writers;
+    }
+    // What a restart finds, from a copy, so that the next start is the program's own.
+    for (const end of ['', '-wal', '-shm'])
+      if (existsSync(path + end)) copyFileSync(path + end, join(folder, `copy.db${end}`));
+    const copy = new Database(join(folder, 'copy.db'));
+    expect(copy.pragma('integrity_check', { simple: true })).toBe('ok');
+    expect(copy.pragma('foreign_key_check')).toEqual([]);
+    copy.close();
+    const server = await startServer(path);
+    const page = await (await fetch(new URL('/units/3', server.url))).text();
+    await server.stop();
+    expect(answered.length).toBeGreaterThanOrEqual(24);
+    expect(answered.filter((note) => !page.includes(note))).toEqual([]);
+  });
+});
