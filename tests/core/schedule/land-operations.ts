@@ -226,6 +226,8 @@ const anyCrews: fc.Arbitrary<Crew[]> = fc
 export interface Drawn {
   operation: Operation;
   today: IsoDate;
+  /** What was drawn, without the library, for the report of a failure. */
+  [fc.toStringMethod]: () => string;
 }
 
 /** Small operations over all sequences of the library, with history, crews, days off, neighbours and held dates. */
@@ -261,7 +263,7 @@ export const anyOperation: fc.Arbitrary<Drawn> = fc
         { startsOn: addDays(dayFrom, trailerOff), endsBefore: addDays(dayFrom, trailerOff + 20) },
       ];
     const problem = modelOf(operation, today);
-    const heldDates = held.flatMap(({ job, option, shift }) => {
+    const heldRows = held.flatMap(({ job, option, shift }) => {
       const at = job % Math.max(1, problem.jobs.length);
       const options = problem.options[at] ?? [];
       const first = options[option % Math.max(1, options.length)];
@@ -270,6 +272,8 @@ export const anyOperation: fc.Arbitrary<Drawn> = fc
       const startsOn = addDays(isoDate('1970-01-01'), first.fromDay + shift);
       return [{ taskKey, startsOn }];
     });
-    operation.heldDates = [...new Map(heldDates.map((one) => [one.taskKey, one])).values()];
-    return { operation, today };
+    operation.heldDates = [...new Map(heldRows.map((one) => [one.taskKey, one])).values()];
+    const { entries, heldDates, neighbours } = operation;
+    const drawn = { today, sketches, entries, crews, heldDates, neighbours, fitDays, trailerOff };
+    return { operation, today, [fc.toStringMethod]: () => JSON.stringify(drawn) };
   });
