@@ -66,7 +66,8 @@ describe('the scheduler takes every shipped sequence as a tree', () => {
     ),
   )('%s from %s', (key, day) => {
     const operation = landOn(key);
-    const horizon = horizonFrom(isoDate(day), monthDay('07-01'), 3);
+    // Long enough for the longest first cycle: burn, burn, thin, burn.
+    const horizon = horizonFrom(isoDate(day), monthDay('07-01'), 7);
     const problem = landModel(operation, horizon, null);
     expect(() => prepare(problem.model)).not.toThrow();
     const firstCycle = problem.jobs.filter((job) => job.identity.cycle === 1);

@@ -133,7 +133,8 @@ function unmet(view: PlanView, of: TaskView, step: Step, cycle: number): Slot[] 
   return slotsFor(of, step.key, cycle).filter((slot) => {
     if (slot.state === 'answered' || slot.state === 'skipped') return false;
     const own = planned.filter((one) => one.task.unitId === slot.unitId);
-    if (own.some((one) => one.task.part === of.task.part)) return false;
+    const isPiece = of.task.part !== '-';
+    if (isPiece && own.some((one) => one.task.part === of.task.part)) return false;
     return own.length === 0 || out.some((one) => one.unitId === slot.unitId);
   });
 }
