@@ -14,6 +14,7 @@ function isControl(character: string): boolean {
 
 /** One line of text: no line ends, no control characters, no lone surrogates. */
 export function cleanLine(text: string): string {
+  if (/^[ -~]*$/.test(text)) return text;
   const oneLine = text.replace(lineEnds, ' ').replace(/\p{Surrogate}/gu, '\uFFFD');
   return Array.from(oneLine)
     .filter((character) => !isControl(character))
@@ -32,7 +33,13 @@ const octetsMost = 75;
  * character. Ends with CRLF.
  */
 export function foldLine(line: string): string {
-  if (Buffer.byteLength(line) <= octetsMost) return `${line}\r\n`;
+  const lineOctets = Buffer.byteLength(line);
+  if (lineOctets <= octetsMost) return `${line}\r\n`;
+  // One octet a character: cut by length, which is much quicker than to walk along.
+  if (lineOctets === line.length) {
+    const rest = line.slice(octetsMost).match(/.{1,74}/gs) ?? [];
+    return `${[line.slice(0, octetsMost), ...rest].join('\r\n ')}\r\n`;
+  }
   let folded = '';
   let octets = 0;
   for (const character of line) {

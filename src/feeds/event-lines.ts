@@ -1,4 +1,5 @@
 import ical, {
+  ICalEvent,
   ICalEventBusyStatus,
   type ICalEventData,
   ICalEventStatus,
@@ -23,6 +24,9 @@ export interface FeedEvent {
   location: string | null;
   categories: string[];
 }
+
+/** Events ask their calendar for a time zone; this one has none and keeps nothing. */
+const blankCalendar = ical();
 
 const statuses = {
   tentative: ICalEventStatus.TENTATIVE,
@@ -80,6 +84,6 @@ export function eventLines(event: FeedEvent): string[] {
   };
   const location = event.location === null ? '' : cleanLine(event.location);
   if (location !== '') data.location = { title: location };
-  const text = ical().createEvent(data).toString();
+  const text = new ICalEvent(data, blankCalendar).toString();
   return text.split('\r\n').filter((line) => line !== '' && !/^(BEGIN|END):VEVENT$/.test(line));
 }
