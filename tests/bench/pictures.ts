@@ -19,8 +19,8 @@ async function pictures(folder: string | undefined): Promise<void> {
   const browser = await openBrowser();
   try {
     const page = await browser.newPage({ viewport: { width: 1280, height: 900 } });
-    await page.goto(`${server.url}/year`);
-    await page.screenshot({ path: readmePicture, fullPage: false });
+    await page.goto(`${server.url}/year?property=1`);
+    await page.screenshot({ path: readmePicture, fullPage: true });
     console.log(readmePicture);
     if (folder === undefined) return;
     mkdirSync(folder, { recursive: true });

@@ -60,7 +60,10 @@ test('a print of Year: black on white, no navigation, the title block and the ca
       filters: shown('.year-filters'),
       chart: shown('svg.chart'),
       colours: [backgroundColor, color],
-      words: document.body.innerText,
+      words: [...document.querySelectorAll('p')]
+        .filter((one) => one.getBoundingClientRect().height > 0)
+        .map((one) => one.textContent)
+        .join('\n'),
     };
   });
   expect(seen).toMatchObject({ nav: false, buttons: false, filters: false, chart: true });

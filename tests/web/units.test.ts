@@ -54,14 +54,14 @@ describe('the page of a unit', () => {
     expect(lines[1]).toContain('Cure check, to do, next. 16 Nov 2026');
     expect(lines[1]).toContain('two growing seasons have passed');
     expect(root.querySelector('#task-burn-1')?.textContent).toContain(
-      'one day when fit, 8 to 21 Feb 2027',
+      'One day when fit, 8 to 21 Feb 2027',
     );
   });
 
   it('gives a task tied to the burn no dates before the call', async () => {
     const { root } = await getPage(buildApp(fakeDeps()), '/units/1');
     expect(root.querySelector('#task-second-pass-2')?.textContent).toContain(
-      'on the burn day, once it is called',
+      'On the burn day, once it is called',
     );
   });
 
