@@ -323,7 +323,7 @@ export function yearChart(
 ): YearChart {
   const scale: TimeScale = { ...span, left: timeLeft, width: timeWidth };
   const codes = properties.flatMap((one) => one.rows.map((row) => row.unit.code.length));
-  const nameX = 8 * Math.max(2, ...codes) + 8;
+  const nameX = 8 * Math.max(2, ...codes) + 12;
   let y = stripTop + stripHeight;
   const groups = properties.map(({ property, rows }): ChartGroup => {
     const top = y;
