@@ -30,7 +30,8 @@ function nothingToPlan(operation: Operation): Problem[] {
     ];
   if (operation.units.length === 0)
     return [{ code: 'no-units', message: 'There are no units yet: import them under Land.' }];
-  if (!operation.blocks.some((block) => block.sequenceKey !== null))
+  const known = new Set(operation.sequences.map((sequence) => sequence.key));
+  if (!operation.blocks.some((block) => block.sequenceKey !== null && known.has(block.sequenceKey)))
     return [
       {
         code: 'no-sequences',
@@ -56,12 +57,14 @@ export function startPlanning(
     onProgress({ seconds, cost: cost / costScale, leftOutCount: leftOut });
   const search = startSearch(problem.model, limits, report);
   const result = search.result.then((found): Outcome<PlanContent> => {
-    const content = planContent(operation, problem, found.solution.choice, {
+    const run = {
       seed: limits.seed,
       iterations: 'iterations' in limits ? limits.iterations : null,
       seconds: found.seconds,
       version: programVersion,
-    });
+    };
+    const bound = found.bound === null ? null : found.bound / costScale;
+    const content = { ...planContent(operation, problem, found.solution.choice, run), bound };
     const wrong = checkPlan(operation, content);
     return wrong.length > 0 ? { ok: false, problems: wrong } : { ok: true, value: content };
   });
