@@ -56,7 +56,10 @@ async function run(args: string[]): Promise<number> {
       file.store.replaceLand(sampleLand(file.today('America/Chicago')));
       await planSample(file);
     }
-    const app = buildApp(webDeps(file, () => void planSample(file)));
+    const app = buildApp(
+      webDeps(file, () => void planSample(file)),
+      { logger: true },
+    );
     const address = await app.listen({ port, host });
     process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
     await untilSignal();

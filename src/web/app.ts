@@ -23,6 +23,7 @@ import { registerWorklog } from './routes/worklog.ts';
 import { registerYear } from './routes/year.ts';
 
 export interface AppOptions {
+  /** Write what breaks to standard error. */
   logger?: boolean;
   /** Answer under any host name, for a server behind a proxy; default: this machine's own names only. */
   anyHost?: boolean;
@@ -55,9 +56,14 @@ export const uploadBytesMost = 20 * 1024 * 1024;
  */
 export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance {
   const app = fastify({
-    // Feed addresses are secrets, so the log keeps their tokens out.
+    // What broke, with the number of the request that its page shows. Feed addresses are secrets, so their
+    // tokens are kept out.
     logger: options.logger
-      ? { serializers: { req: ({ method, url }) => ({ method, url: redactFeedUrl(url) }) } }
+      ? {
+          level: 'warn',
+          stream: process.stderr,
+          serializers: { req: ({ method, url }) => ({ method, url: redactFeedUrl(url) }) },
+        }
       : false,
     ajv: { customOptions: { allErrors: true } },
     routerOptions: { ignoreTrailingSlash: true },
