@@ -14,7 +14,7 @@ async function run(args: string[]): Promise<number> {
   const { values, flags } = readArguments(args, ['db', 'name', 'today'], ['list']);
   const file = openOperationFile(readRequired(values, 'db'), readToday(values));
   try {
-    const scopes = feedScopes(file.operation());
+    const scopes = feedScopes(file.operation(), file.store.ownFeeds.list());
     if (flags.has('list')) {
       process.stdout.write(scopes.map((scope) => `${scope.name}\n`).join(''));
       return exitDone;
