@@ -87,6 +87,8 @@ describe('the year calendar to print', () => {
         'C? S2 Post oak bench: fell cedar, 30 Nov to 18 Dec 2026',
       );
       expect(sheets[0]?.textContent).not.toContain('fell cedar');
+      // A rule on two properties is said once.
+      expect(sheets[1]?.textContent.split('Firearms deer season')).toHaveLength(2);
     },
   );
 

@@ -72,13 +72,17 @@ function quarterOf(span: Span, work: CalendarEntry[], noWork: CalendarEntry[]): 
   return {
     title: words.span(span.startsOn, lastDayOf(span)),
     weeks,
-    noWork: noWork
-      .filter((entry) => touches(entry, span))
-      .map((entry) => ({
-        when: words.span(entry.startsOn, lastDayOf(entry)),
-        summary: entry.summary,
-      })),
+    noWork: onceEach(noWork.filter((entry) => touches(entry, span))),
   };
+}
+
+/** A rule of a state holds on several properties, often on the same days: it is said once. */
+function onceEach(entries: CalendarEntry[]): PrintQuarter['noWork'] {
+  const lines = entries.map((entry) => ({
+    when: words.span(entry.startsOn, lastDayOf(entry)),
+    summary: entry.summary,
+  }));
+  return [...new Map(lines.map((line) => [`${line.summary} ${line.when}`, line])).values()];
 }
 
 /** The burning season that holds today on four sheets: planned work, deadlines and no-work dates. */
