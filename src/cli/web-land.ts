@@ -79,6 +79,7 @@ export function webLand(file: OperationFile, planSample: () => void): Deps['land
   const { store, library } = file;
   return {
     updateUnit: (unitId, change) => store.updateUnit(unitId, change, library),
+    updateBlock: (blockId, change) => store.updateBlock(blockId, change, library),
     setAnchor: (propertyId, anchor, value) =>
       'usual' in value
         ? store.setAnchorUsual(propertyId, anchor, value.usual)

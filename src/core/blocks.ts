@@ -34,3 +34,6 @@ export interface Readiness {
   fuelCheckedOn: IsoDate | null;
   peopleNamed: boolean;
 }
+
+/** Fields of a block as changed; what is absent stays as it is. */
+export type BlockChange = Partial<Omit<Block, 'id' | 'propertyId'>>;

@@ -18,6 +18,9 @@ export interface Crew {
   spreadDaysPerWeek: number;
 }
 
+/** Fields of a crew as changed; what is absent stays as it is. */
+export type CrewChange = Partial<Omit<Crew, 'id' | 'kind' | 'skills'>>;
+
 /** Shared thing that limits. */
 export interface Gear {
   key: string;

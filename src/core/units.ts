@@ -1,3 +1,5 @@
+import type { IsoDate } from './dates.ts';
+
 /** Stems an acre of what has to be cut or treated; picks the rate of work. */
 export const densityClasses = ['scattered', 'moderate', 'dense', 'thicket'] as const;
 export type DensityClass = (typeof densityClasses)[number];
@@ -30,4 +32,20 @@ export interface Unit {
   /** Facts that no-work dates ask for, e.g. `contract-land`, `near-roost`. */
   tags: string[];
   boundary: Boundary | null;
+}
+
+/** Fields of a unit's page as typed; those of the sequence belong to its block. */
+export interface UnitChange {
+  code?: string;
+  name?: string;
+  areaAcres?: number;
+  communityKey?: string;
+  densityClass?: string | null;
+  aspect?: string | null;
+  tags?: string[];
+  sequenceKey?: string | null;
+  sequenceStartsOn?: IsoDate | null;
+  firstCycle?: number;
+  heldUntilYear?: number | null;
+  heldReason?: string;
 }

@@ -1,5 +1,6 @@
 import type { Database } from 'better-sqlite3';
-import type { Crew } from '../core/crews.ts';
+import type { BlockChange } from '../core/blocks.ts';
+import type { Crew, CrewChange } from '../core/crews.ts';
 import type { IsoDate, MonthDay } from '../core/dates.ts';
 import { isNameOf } from '../core/feed-scopes.ts';
 import type { LandContent, Library } from '../core/library.ts';
@@ -7,6 +8,7 @@ import type { Operation } from '../core/operation.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { Landowner, Property } from '../core/properties.ts';
 import type { AnchorName, Anchors } from '../core/seasons.ts';
+import type { UnitChange } from '../core/units.ts';
 import { checkCrew } from './crews.ts';
 import { openDatabase } from './database.ts';
 import { fitDayTables } from './fit-days.ts';
@@ -18,10 +20,8 @@ import {
   importUnits,
 } from './land-import.ts';
 import { checkAnchorYear, checkProperty } from './properties.ts';
-import { type BlockChange, type UnitChange, updateBlock, updateUnit } from './unit-changes.ts';
+import { updateBlock, updateUnit } from './unit-changes.ts';
 import { worklog } from './worklog.ts';
-
-export type CrewChange = Partial<Omit<Crew, 'id' | 'kind' | 'skills'>>;
 
 export type Store = ReturnType<typeof openStore>;
 

@@ -1,29 +1,10 @@
-import type { Block } from '../core/blocks.ts';
-import type { IsoDate } from '../core/dates.ts';
+import type { Block, BlockChange } from '../core/blocks.ts';
 import type { Library } from '../core/library.ts';
 import type { Problem } from '../core/problems.ts';
-import type { Unit } from '../core/units.ts';
+import type { Unit, UnitChange } from '../core/units.ts';
 import { checkBlock } from './blocks.ts';
 import type { Repositories } from './land.ts';
 import { checkUnit } from './units.ts';
-
-/** Fields of a unit's page as typed; those of the sequence belong to its block. */
-export interface UnitChange {
-  code?: string;
-  name?: string;
-  areaAcres?: number;
-  communityKey?: string;
-  densityClass?: string | null;
-  aspect?: string | null;
-  tags?: string[];
-  sequenceKey?: string | null;
-  sequenceStartsOn?: IsoDate | null;
-  firstCycle?: number;
-  heldUntilYear?: number | null;
-  heldReason?: string;
-}
-
-export type BlockChange = Partial<Omit<Block, 'id' | 'propertyId'>>;
 
 function codeTaken(what: 'unit' | 'block', code: string): Problem {
   const message = `Code: ${code} is the code of another ${what} of this property; give one of its own.`;

@@ -4,18 +4,10 @@ import {
   type FitDayCount,
   missingReading,
   type Station,
+  type StationSummary,
   type WeatherYear,
 } from '../core/weather/history.ts';
 import type { ChangeLog } from './changes.ts';
-
-/** A station with what is stored of it. */
-export interface StationSummary extends Station {
-  /** First and last year with readings or counts. */
-  fromYear: number;
-  toYear: number;
-  /** Hours with at least one reading. */
-  hours: number;
-}
 
 /** The counts of one station for one prescription, years in order. */
 export interface FitDaySeries {

@@ -1,3 +1,5 @@
+import type { BlockChange } from '../core/blocks.ts';
+import type { CrewChange } from '../core/crews.ts';
 import type { IsoDate } from '../core/dates.ts';
 import type { FeedScope, OwnFeed } from '../core/feed-scopes.ts';
 import type { Operation, Settings } from '../core/operation.ts';
@@ -5,6 +7,8 @@ import type { Plan, PlanDifference } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { PublishedTask } from '../core/publication.ts';
 import type { AnchorName } from '../core/seasons.ts';
+import type { UnitChange } from '../core/units.ts';
+import type { StationSummary } from '../core/weather/history.ts';
 import type { WorkEntry } from '../core/worklog.ts';
 
 /**
@@ -35,6 +39,7 @@ export interface Deps {
   };
   land: {
     updateUnit(unitId: number, change: UnitChange): Problem[];
+    updateBlock(blockId: number, change: BlockChange): Problem[];
     setAnchor(propertyId: number, anchor: AnchorName, value: AnchorChange): Problem[];
     updateCrew(crewId: number, change: CrewChange): Problem[];
     /** 12 fit-day figures a month for a prescription, entered by hand; null = back to the default. */
@@ -102,34 +107,9 @@ export interface PlanningRun {
   draftId: number | null;
 }
 
-export interface UnitChange {
-  code?: string;
-  name?: string;
-  areaAcres?: number;
-  communityKey?: string;
-  densityClass?: string | null;
-  aspect?: string | null;
-  tags?: string[];
-  sequenceKey?: string | null;
-  sequenceStartsOn?: IsoDate | null;
-  firstCycle?: number;
-  heldUntilYear?: number | null;
-  heldReason?: string;
-}
-
 export type AnchorChange =
   | { usual: string }
   | { year: number; date: IsoDate | null; how: 'observed' | 'computed' };
-
-export interface CrewChange {
-  name?: string;
-  peopleCount?: number;
-  spreadDaysPerWeek?: number;
-  workdays?: number[];
-  costPerDayUsd?: number;
-  daysOff?: { startsOn: IsoDate; endsBefore: IsoDate }[];
-  onSpans?: { startsOn: IsoDate; endsBefore: IsoDate }[] | null;
-}
 
 export interface NewProperty {
   landownerName: string;
@@ -139,16 +119,6 @@ export interface NewProperty {
   timeZone: string;
   latitude: number;
   longitude: number;
-}
-
-export interface StationSummary {
-  name: string;
-  latitude: number;
-  longitude: number;
-  fromYear: number;
-  toYear: number;
-  hours: number;
-  isInvented: boolean;
 }
 
 export interface MonthlyFitDays {

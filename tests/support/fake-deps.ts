@@ -91,6 +91,7 @@ function fakePlanning(state: FakeState, call: Call): Deps['planning'] {
 function fakeLand(call: Call): Deps['land'] {
   return {
     updateUnit: (unitId, change) => call('land.updateUnit', unitId, change),
+    updateBlock: (blockId, change) => call('land.updateBlock', blockId, change),
     setAnchor: (propertyId, anchor, value) => call('land.setAnchor', propertyId, anchor, value),
     updateCrew: (crewId, change) => call('land.updateCrew', crewId, change),
     setFitDays: (key, monthly) => call('land.setFitDays', key, monthly),
@@ -260,6 +261,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
           name: 'Invented station',
           latitude: 37.1,
           longitude: -92,
+          timeZone: 'America/Chicago',
           fromYear: 2011,
           toYear: 2020,
           hours: 87_672,

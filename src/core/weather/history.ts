@@ -13,6 +13,15 @@ export interface Station {
   isInvented: boolean;
 }
 
+/** A station with what is stored of it. */
+export interface StationSummary extends Station {
+  /** First and last year with readings or counts. */
+  fromYear: number;
+  toYear: number;
+  /** Hours with at least one reading. */
+  hours: number;
+}
+
 /** Hourly observations of one year in UTC; index 0 = 1 January 00 h; length 8760 or 8784. */
 export interface WeatherYear {
   year: number;

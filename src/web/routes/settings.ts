@@ -1,11 +1,12 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Static } from 'typebox';
 import type { Weights } from '../../core/costs.ts';
+import type { CrewChange } from '../../core/crews.ts';
 import { type IsoDate, parseMonthDay, yearOf } from '../../core/dates.ts';
 import type { Problem } from '../../core/problems.ts';
 import type { Property } from '../../core/properties.ts';
 import { type AnchorName, anchorNames } from '../../core/seasons.ts';
-import type { CrewChange, Deps } from '../deps.ts';
+import type { Deps } from '../deps.ts';
 import { type FormState, idOf, postForm, seeOther } from '../forms/form.ts';
 import { anchorsForm, crewForm, fitDaysForm, supplyForm, weightsForm } from '../forms/settings.ts';
 import { parseSpans } from '../forms/spans.ts';
