@@ -12,18 +12,23 @@ import {
 import { webDeps } from './deps.ts';
 import { type OperationFile, openOperationFile } from './operation-file.ts';
 import { iterationsDefault } from './plan.ts';
-import { startPlanning } from './planning.ts';
+import { type Planning, startPlanning } from './planning.ts';
 
 export const portDefault = 4460;
 const databaseDefault = 'data/seasonwright.db';
 const loopbackHosts = ['127.0.0.1', 'localhost', '::1'];
 
 /** Plans freshly loaded sample land by a counted budget and puts the plan in force. */
-async function planSample(file: OperationFile): Promise<void> {
+async function planSample(
+  file: OperationFile,
+  onStart: (search: Planning) => void = () => {},
+): Promise<void> {
   const operation = file.operation();
   const madeFrom = file.store.revision();
   const limits = { seed: 1, iterations: iterationsDefault };
-  const outcome = await startPlanning(operation, file.horizon(operation), null, limits).result;
+  const planning = startPlanning(operation, file.horizon(operation), null, limits);
+  onStart(planning);
+  const outcome = await planning.result;
   if (!outcome.ok) {
     printProblems(outcome.problems);
     return;
@@ -56,13 +61,22 @@ async function run(args: string[]): Promise<number> {
       file.store.replaceLand(sampleLand(file.today('America/Chicago')));
       await planSample(file);
     }
-    const app = buildApp(
-      webDeps(file, () => void planSample(file)),
-      { logger: true },
-    );
+    let isStopping = false;
+    const sampleSearches: Planning[] = [];
+    const planAgain = (): void => {
+      planSample(file, (search) => sampleSearches.push(search)).catch((error: unknown) => {
+        if (!isStopping) process.stderr.write(`The sample was not planned: ${error}\n`);
+      });
+    };
+    const deps = webDeps(file, planAgain);
+    const app = buildApp(deps, { logger: true });
     const address = await app.listen({ port, host });
     process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
     await untilSignal();
+    isStopping = true;
+    // The process lives as long as a search does.
+    deps.planning.stop();
+    for (const search of sampleSearches) search.stop();
     await app.close();
     return exitDone;
   } finally {

@@ -1,3 +1,5 @@
+import type { PlanContent } from '../core/plans.ts';
+import type { Problem } from '../core/problems.ts';
 import { comparePlans } from '../core/schedule/plan.ts';
 import type { Deps, PlanningRun } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
@@ -28,6 +30,13 @@ export function webPlans(file: OperationFile): Deps['plans'] {
 export function webPlanning(file: OperationFile): Deps['planning'] {
   let run: PlanningRun | null = null;
   let planning: Planning | null = null;
+  // The plan was right for the land as it was when the search began.
+  const changedMeanwhile = (plan: PlanContent): Problem[] => {
+    if (file.check(plan).length === 0) return [];
+    const message =
+      'Land or facts changed while the search ran, so its plan no longer fits: make a new draft.';
+    return [{ code: 'changed-meanwhile', message }];
+  };
   const start: Deps['planning']['start'] = ({ seed, seconds }) => {
     if (run?.state === 'running') {
       const message = 'A draft is being made already: stop it, or wait until it is done.';
@@ -54,20 +63,20 @@ export function webPlanning(file: OperationFile): Deps['planning'] {
       { seed, seconds },
       (now) => Object.assign(own, now),
     );
-    planning.result.then(
-      (outcome) => {
+    planning.result
+      .then((outcome) => {
         const isStopped = own.state === 'stopped';
-        if (!outcome.ok) Object.assign(own, { state: 'failed', problems: outcome.problems });
+        const problems = outcome.ok ? changedMeanwhile(outcome.value) : outcome.problems;
+        if (!outcome.ok || problems.length > 0) Object.assign(own, { state: 'failed', problems });
         else {
           own.draftId = file.store.plans.saveDraft(outcome.value, madeFrom).id;
           own.state = isStopped ? 'stopped' : 'done';
         }
-      },
-      (error: unknown) => {
+      })
+      .catch((error: unknown) => {
         const message = error instanceof Error ? error.message : String(error);
         Object.assign(own, { state: 'failed', problems: [{ code: 'search-failed', message }] });
-      },
-    );
+      });
     return { ok: true, value: own };
   };
   return {

@@ -96,7 +96,7 @@ test('a feed address is shown once, gives a calendar, and ends when it is ended'
   await page.getByLabel('Feed', { exact: true }).selectOption({ label: 'Home crew' });
   await page.getByLabel('Whose calendar').fill('crew lead');
   await page.getByRole('button', { name: 'Make the address' }).click();
-  const address = (await page.locator('#issued ~ p code').textContent()) ?? '';
+  const address = (await page.locator('#issued-address').textContent()) ?? '';
   const answer = await fetch(address);
   expect(answer.status).toBe(200);
   expect(answer.headers.get('content-type')).toBe('text/calendar; charset=utf-8');

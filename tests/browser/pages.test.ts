@@ -84,16 +84,23 @@ function frameFaults(page: Page): Promise<string[]> {
   });
 }
 
+/** Faults of the page as it stands in the browser, in light and in dark. */
+async function faultsHere(page: Page): Promise<string[]> {
+  const faults = [...(await frameFaults(page)), ...(await axeFaults(page))];
+  await page.emulateMedia({ colorScheme: 'dark' });
+  const contrast: RunOptions = { runOnly: { type: 'rule', values: ['color-contrast'] } };
+  faults.push(...(await axeFaults(page, contrast)).map((fault) => `dark: ${fault}`));
+  await page.emulateMedia({ colorScheme: 'light' });
+  return faults;
+}
+
 async function faultsOf(context: BrowserContext, path: string): Promise<string[]> {
   const page = await context.newPage();
   try {
     const complaints = complaintsOf(page);
     await page.goto(new URL(path, server.url).href, { waitUntil: 'load' });
-    const faults = [...(await frameFaults(page)), ...(await axeFaults(page))];
-    await page.emulateMedia({ colorScheme: 'dark' });
-    const contrast: RunOptions = { runOnly: { type: 'rule', values: ['color-contrast'] } };
-    faults.push(...(await axeFaults(page, contrast)).map((fault) => `dark: ${fault}`));
-    return [...faults, ...complaints].map((fault) => `${path}: ${fault}`);
+    const faults = [...(await faultsHere(page)), ...complaints];
+    return faults.map((fault) => `${path}: ${fault}`);
   } finally {
     await page.close();
   }
@@ -110,6 +117,49 @@ describe.each([
     await context.close();
     expect(faults).toEqual([]);
   });
+});
+
+test('pages that only a form leads to: a new address, a refusal, a search under way and its draft', async () => {
+  const page = await browser.newPage({ viewport: { width: 360, height: 740 } });
+  const complaints = complaintsOf(page);
+  const faults: Record<string, string[]> = {};
+  await page.goto(`${server.url}/feeds`);
+  await page.getByLabel('Whose calendar').fill('crew lead');
+  await page.getByRole('button', { name: 'Make the address' }).click();
+  await page.locator('#issued-address').waitFor();
+  faults['address'] = await faultsHere(page);
+  expect(complaints.splice(0)).toEqual([]);
+  await page.goto(`${server.url}/units/1`);
+  await page.getByRole('button', { name: 'Write the entry' }).click();
+  await page.getByRole('alert').waitFor();
+  faults['refusal'] = await faultsHere(page);
+  expect(complaints.splice(0)).toEqual([expect.stringContaining('422')]);
+  await page.goto(`${server.url}/plan`);
+  await page.getByLabel('Seconds to search').fill('20');
+  await page.getByRole('button', { name: 'Make a draft' }).click();
+  await page.getByText('The best so far leaves out').waitFor();
+  faults['search'] = await faultsHere(page);
+  await page.getByRole('button', { name: 'Stop and keep the best so far' }).click();
+  await page.getByRole('button', { name: 'Adopt the draft' }).waitFor();
+  faults['draft'] = await faultsHere(page);
+  expect(complaints).toEqual([]);
+  await page.close();
+  expect(faults).toEqual({ address: [], refusal: [], search: [], draft: [] });
+});
+
+test('the judges of a page see faults where there are some', async () => {
+  const page = await browser.newPage({ viewport: { width: 360, height: 740 } });
+  await page.setContent('<p style="width: 900px; color: #ccc">pale and wide</p><img src="data:,">');
+  const faults = (await faultsHere(page)).join('\n');
+  for (const words of [
+    'scrolls sideways',
+    '0 headings',
+    'title:',
+    'axe color-contrast',
+    'axe image-alt',
+  ])
+    expect(faults).toContain(words);
+  await page.close();
 });
 
 test('the policy forbids a script in the page, and the browser keeps to it', async () => {

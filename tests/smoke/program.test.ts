@@ -30,6 +30,29 @@ test('a first run plans the sample land, answers its pages and a feed, and ends 
   expect(await server.stop()).toBe(0);
 });
 
+test('land replaced under a running search: its plan is not offered, and the program lives on', async () => {
+  const path = join(folder, 'replaced.db');
+  await makeSampleDatabase(path);
+  const server = await startServer(path);
+  await sendForm(server.url, '/plan/drafts', { seconds: '1', seed: '1' });
+  const own = {
+    landownerName: 'Hollis Grange',
+    name: 'Tern Flat',
+    state: 'MO',
+    county: 'Sedge',
+    timeZone: 'America/Chicago',
+    latitude: '37.2',
+    longitude: '-92.1',
+  };
+  expect((await sendForm(server.url, '/land/start', own)).status).toBe(303);
+  const planPage = async () => (await fetch(new URL('/plan', server.url))).text();
+  await expect.poll(planPage, { timeout: 30_000, interval: 200 }).toContain('make a new draft');
+  expect(await planPage()).not.toContain('Adopt the draft');
+  expect((await sendForm(server.url, '/land/sample', {})).status).toBe(303);
+  // Stopped while the sample is planned.
+  expect(await server.stop()).toBe(0);
+});
+
 test('two words of the README start it and test it', () => {
   const { scripts } = JSON.parse(
     readFileSync(new URL('../../package.json', import.meta.url), 'utf8'),
