@@ -5,6 +5,7 @@ import { type LagRule, lagRule } from '../lags.ts';
 import { needsWork } from '../lines.ts';
 import type { Operation } from '../operation.ts';
 import type { Property } from '../properties.ts';
+import { outerLines } from '../readiness.ts';
 import { fireStatus, lastFireThatCounts, rotationOf } from '../rotation.ts';
 import type { Lag, Sequence, Step } from '../sequences.ts';
 import type { TaskIdentity } from '../tasks.ts';
@@ -24,6 +25,8 @@ export interface LandJob {
   treatments: Treatment[];
   areaAcres: number;
   lineFeet: number;
+  /** Feet of the whole outer line when no line is on record; null where it is. */
+  guessedLineFeet: number | null;
   links: JobLink[];
   /** Jobs on the day of this one: second line pass, patrol. */
   tied: LandJob[];
@@ -46,15 +49,30 @@ export interface JobLink {
 /** A follow-up of a burn day is of no use when it was not done within this many days. */
 const tiedUsefulDays = 14;
 
-/** Feet of line that a block has to make: its outer lines less roads, creeks and lines inside the block. */
+/** A real outline is longer than the square of its acres; how much longer is our own judgement. */
+const outlineOverSquare = 1.2;
+const squareFeetPerAcre = 43_560;
+
+/**
+ * Feet of outer line guessed for a block without any outer line on record: the edge of a square of its acres,
+ * a fifth longer, to full hundreds. Null where outer lines are on record, of whatever kind.
+ */
+export function guessedLineFeet(operation: Operation, block: Block): number | null {
+  if (outerLines(operation, block).length > 0) return null;
+  const acres = unitsOf(operation, block).reduce((sum, unit) => sum + unit.areaAcres, 0);
+  const edgeFeet = 4 * Math.sqrt(acres * squareFeetPerAcre);
+  return Math.round((edgeFeet * outlineOverSquare) / 100) * 100;
+}
+
+/**
+ * Feet of line that a block has to make: its outer lines less roads and creeks; guessed from its acres when no
+ * outer line is on record.
+ */
 export function lineFeetOf(operation: Operation, block: Block): number {
-  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
-  return operation.lines
+  const guess = guessedLineFeet(operation, block);
+  if (guess !== null) return guess;
+  return outerLines(operation, block)
     .filter((line) => needsWork(line.kind))
-    .filter((line) => {
-      const inside = line.unitIds.filter((id) => unitIds.has(id)).length;
-      return inside > 0 && !(inside === line.unitIds.length && inside > 1);
-    })
     .reduce((sum, line) => sum + line.lengthFeet, 0);
 }
 
@@ -115,6 +133,7 @@ function jobOf(context: BlockContext, chainStep: ChainStep, group: number): Land
     treatments: chainStep.treatmentKeys.map((key) => treatmentOf(operation, key)),
     areaAcres: chainStep.areaAcres,
     lineFeet: lineFeetOf(operation, block),
+    guessedLineFeet: guessedLineFeet(operation, block),
     links: [],
     tied: [],
     group,

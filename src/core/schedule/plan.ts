@@ -3,7 +3,7 @@ import { lagWords } from '../lags.ts';
 import type { Operation } from '../operation.ts';
 import type { PlanContent, PlanDifference } from '../plans.ts';
 import type { LaterTask, LeftOutTask, PlannedTask, TaskIdentity } from '../tasks.ts';
-import type { Family } from '../treatments.ts';
+import type { Family, Treatment } from '../treatments.ts';
 import { type DayPlan, spanOfShares } from './decode.ts';
 import { costOf, leftOutCost } from './evaluate.ts';
 import type { LandJob } from './land-jobs.ts';
@@ -155,6 +155,7 @@ function because(
   const sentences = [
     `${option.mode.treatment.name} is open from ${dateWords(option.open.startsOn)} to ${dateWords(lastOpen)} here.`,
   ];
+  sentences.push(...lineGuess(job, option.mode.treatment));
   for (const link of job.links) {
     const { forerunner, rule } = link;
     const least = lagWords(rule.least);
@@ -176,6 +177,13 @@ function because(
   if (option.mode.isAlternative)
     sentences.push('It takes the place of the usual season, which did not fit as well.');
   return sentences;
+}
+
+/** Says when the length of a line is a guess; nothing for work that is not measured by line. */
+function lineGuess({ guessedLineFeet }: LandJob, treatment: Treatment | undefined): string[] {
+  if (guessedLineFeet === null || treatment?.rate.basis !== 'line-foot') return [];
+  const feet = guessedLineFeet.toLocaleString('en-US');
+  return [`No line is on record: ${feet} ft are guessed from the acres.`];
 }
 
 /** Tasks on the day of a burn: they share its span until the boss calls it. */
@@ -200,7 +208,7 @@ function tiedTasks(job: LandJob, option: LandOption, days: DayPlan): PlannedTask
       lateDays: 0,
       isHeld: false,
       cost: 0,
-      because: [`It goes with the day of ${job.name}.`],
+      because: [`It goes with the day of ${job.name}.`, ...lineGuess(tied, tied.treatments[0])],
     };
   });
 }

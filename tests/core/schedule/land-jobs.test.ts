@@ -81,7 +81,7 @@ describe('jobs of a block', () => {
       { ...line, id: 4, lengthFeet: 300, unitIds: [12, 99] },
     ];
     expect(lineFeetOf(operation, block)).toBe(1300);
-    operation.lines = [];
+    operation.lines = [{ ...line, id: 3, kind: 'road' }];
     const problem = modelOf(operation, today);
     expect(problem.jobs.some((one) => one.step.key === 'line')).toBe(false);
   });
