@@ -33,9 +33,15 @@ export function importUnits(
     if (unit.propertyId === propertyId && unit.boundary) boundaries.set(unit.code, unit.boundary);
   for (const unit of reading.units) if (unit.boundary) boundaries.set(unit.code, unit.boundary);
   const edges = sharedEdges([...boundaries].map(([code, boundary]) => ({ code, boundary })));
+  const prescriptions = new Map(
+    operation.communities.map(({ key, prescriptionKey }) => [key, prescriptionKey]),
+  );
   const outcome = file.store.importUnits(
     propertyId,
-    reading.units,
+    reading.units.map((unit) => ({
+      ...unit,
+      prescriptionKey: prescriptions.get(unit.communityKey) ?? null,
+    })),
     [],
     edges.map(({ codes, sharedFeet }) => ({ unitCodes: codes, sharedFeet })),
   );

@@ -141,6 +141,9 @@ function checkFireAndWeather(library: Library, report: Report): void {
     )
       report('communities.json', key, 'interval', 'must rise from least over target to most');
   const work = library.prescriptions.filter((row) => row.use === 'work').map((row) => row.key);
+  for (const { key, prescriptionKey } of library.communities)
+    if (prescriptionKey !== null && !work.includes(prescriptionKey))
+      report('communities.json', key, 'prescriptionKey', 'names no prescription of use work');
   const counted = library.fitDayDefaults.map((row) => row.prescriptionKey);
   for (const key of counted)
     if (!work.includes(key))

@@ -66,6 +66,7 @@ const community = object({
   key,
   name: sentence,
   interval: orNull(object({ leastYears: positive, targetYears: positive, mostYears: positive })),
+  prescriptionKey: orNull(key),
   ...source,
 });
 

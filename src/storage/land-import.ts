@@ -6,7 +6,10 @@ import type { Repositories } from './land.ts';
 import { checkUnit } from './units.ts';
 
 /** A unit from a file: known by its code within the property. */
-export type ImportedUnit = Omit<Unit, 'id' | 'propertyId' | 'blockId'>;
+export interface ImportedUnit extends Omit<Unit, 'id' | 'propertyId' | 'blockId'> {
+  /** Prescription that a new block of its own starts with; null = none. */
+  prescriptionKey: string | null;
+}
 
 /** A line from a file: known by its name within the property; its sides by unit codes. */
 export interface ImportedLine extends Omit<Line, 'id' | 'propertyId' | 'unitIds'> {
@@ -77,7 +80,11 @@ function checkImport(
 }
 
 /** A new unit lies in a new block of its own, or in the block of its code that already waits for it. */
-function insertUnit(all: Repositories, propertyId: number, row: ImportedUnit): number {
+function insertUnit(
+  all: Repositories,
+  propertyId: number,
+  { prescriptionKey, ...row }: ImportedUnit,
+): number {
   const waiting = all.blocks.findByCode(propertyId, row.code);
   const blockId =
     waiting?.id ??
@@ -91,7 +98,7 @@ function insertUnit(all: Repositories, propertyId: number, row: ImportedUnit): n
       rotation: null,
       heldUntilYear: null,
       heldReason: '',
-      prescriptionKey: null,
+      prescriptionKey,
       burnPeopleLeast: burnPeopleLeastDefault,
       readiness: readinessNone,
     });

@@ -191,6 +191,15 @@ describe('a bad row is refused by file, row and field', () => {
       /row heat: source/,
     ],
     [
+      'a prescription that only tests the counting',
+      'communities.json',
+      'glade',
+      (row) => {
+        row['prescriptionKey'] = 'published-wide';
+      },
+      /row glade: prescriptionKey names no prescription of use work/,
+    ],
+    [
       'unknown status',
       'cautions.json',
       'heat',

@@ -250,6 +250,7 @@ function imported(code: string, own: Partial<ImportedUnit> = {}): ImportedUnit {
     densityClass: null,
     tags: [],
     boundary: outline,
+    prescriptionKey: 'hardwood-litter',
     ...own,
   };
 }
@@ -257,7 +258,8 @@ function imported(code: string, own: Partial<ImportedUnit> = {}): ImportedUnit {
 describe('importUnits', () => {
   test('a new unit gets its block and outer line; a known one keeps id, block, facts and blanks', () => {
     const { store, content } = storeWithLand();
-    const known = imported('N1', { boundary: null, measuredAcres: null, perimeterFeet: null });
+    const blank = { boundary: null, measuredAcres: null, perimeterFeet: null };
+    const known = imported('N1', { ...blank, prescriptionKey: null });
     const outcome = store.importUnits(1, [known, imported('W1')], [], []);
     expect(outcome).toEqual({ ok: true, value: { added: 1, updated: 1 } });
     const land = store.landContent();
@@ -269,13 +271,18 @@ describe('importUnits', () => {
     });
     const unit = land.units.at(-1)!;
     expect(unit).toMatchObject({ code: 'W1', propertyId: 1, boundary: outline });
-    expect(land.blocks.find(({ id }) => id === unit.blockId)).toMatchObject({ code: 'W1' });
+    expect(unit).not.toHaveProperty('prescriptionKey');
+    expect(land.blocks.find(({ id }) => id === unit.blockId)).toMatchObject({
+      code: 'W1',
+      prescriptionKey: 'hardwood-litter',
+    });
     expect(land.lines.at(-1)).toMatchObject({
       kind: 'mown',
       lengthFeet: 3100,
       readyOn: null,
       unitIds: [unit.id],
     });
+    expect(land.blocks[0]).toEqual(content.blocks[0]);
     expect(land.entries).toEqual(content.entries);
   });
 

@@ -449,8 +449,17 @@ export function fakeOperation(): Operation {
           targetYears: Number(targetYears),
           mostYears: Number(mostYears),
         } as Operation['communities'][number]['interval'],
+        prescriptionKey: 'hardwood-litter' as string | null,
       }))
-      .concat([{ ...invented, key: 'old-field', name: 'Old field', interval: null }]),
+      .concat([
+        {
+          ...invented,
+          key: 'old-field',
+          name: 'Old field',
+          interval: null,
+          prescriptionKey: null,
+        },
+      ]),
     treatments,
     sequences,
     noWork: [
