@@ -8,7 +8,7 @@ import {
   writeJson,
 } from './arguments.ts';
 import { openOperationFile } from './operation-file.ts';
-import { countStation, monthlyOf } from './weather-import.ts';
+import { countStation, monthlyFitDays } from './weather-import.ts';
 
 async function run(args: string[]): Promise<number> {
   const { values } = readArguments(args, ['db', 'station', 'prescription', 'from', 'to', 'json']);
@@ -35,14 +35,7 @@ async function run(args: string[]): Promise<number> {
     const counts = file.store.weather
       .loadFitDayCounts(station.name, key)
       .filter((count) => count.year >= from && count.year <= to);
-    const rows = counts.map((count) => [count.year, monthlyOf(count.halfMonths)] as const);
-    const mean = Array.from(
-      { length: 12 },
-      (_, month) =>
-        rows.reduce((sum, [, row]) => sum + (row[month] ?? 0), 0) / Math.max(1, rows.length),
-    );
-    const unknownHours = counts.reduce((sum, count) => sum + count.unknownHours, 0);
-    writeJson(values['json'] ?? '-', { years: Object.fromEntries(rows), mean, unknownHours });
+    writeJson(values['json'] ?? '-', monthlyFitDays(counts));
     return exitDone;
   } finally {
     file.close();
@@ -59,7 +52,8 @@ Usage: node dist/cli/main.js burn-days --db FILE --station NAME --prescription K
   --station NAME       a loaded weather history
   --prescription KEY   e.g. hardwood-litter, grass, late-season, published-wide
   --from, --to         first and last year
-  --json FILE          write {years: {"2017": [12 counts]}, mean: [12], unknownHours}; - (default) is standard output
+  --json FILE          write {years: {"2017": [12 counts]}, mean: [12], unknownHours}; - (default) is standard output;
+                       the mean is over whole years, where there is one
 A count says what past weather would have allowed. It authorises no burn.
 `,
   run,

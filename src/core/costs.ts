@@ -31,7 +31,7 @@ export const weightsDefault: Weights = {
   movedPerWeek: 3,
   movedWeeksMost: 12,
   otherMode: 60,
-  pointsPerDollar: 0.05,
+  pointsPerDollar: 0.02,
 };
 
 export const weightNames: Record<keyof Weights, string> = {

@@ -79,7 +79,7 @@ test('planned in late November, six burns or more fall in the season that runs, 
   const { plan } = plannedOn(isoDate('2026-11-25'));
   const burns = plan.tasks.filter((task) => task.isWhenFit && task.startsOn < '2027-07-01');
   expect(burns.length).toBeGreaterThanOrEqual(6);
-  expect(plan.leftOut.length).toBeGreaterThanOrEqual(2);
+  expect(plan.leftOut.length).toBeGreaterThanOrEqual(1);
 });
 
 test('a felling is partly done: the rest is still to do', () => {
