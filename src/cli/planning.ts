@@ -23,7 +23,8 @@ export interface PlanningProgress {
   leftOutCount: number | null;
 }
 
-function nothingToPlan(operation: Operation): Problem[] {
+/** Why there is nothing to plan yet; empty = the search can start. */
+export function nothingToPlan(operation: Operation): Problem[] {
   if (operation.properties.length === 0)
     return [
       { code: 'no-property', message: 'There is no property yet: add one, or load the sample.' },

@@ -3,7 +3,7 @@ import type { Problem } from '../core/problems.ts';
 import { comparePlans } from '../core/schedule/plan.ts';
 import type { Deps, PlanningRun } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
-import { type Planning, startPlanning } from './planning.ts';
+import { nothingToPlan, type Planning, startPlanning } from './planning.ts';
 
 /** Plans as pages see them: in force, draft, adopting, differences. */
 export function webPlans(file: OperationFile): Deps['plans'] {
@@ -43,6 +43,8 @@ export function webPlanning(file: OperationFile): Deps['planning'] {
       return { ok: false, problems: [{ code: 'planning-running', message }] };
     }
     const operation = file.operation();
+    const problems = nothingToPlan(operation);
+    if (problems.length > 0) return { ok: false, problems };
     const madeFrom = file.store.revision();
     const own: PlanningRun = {
       state: 'running',
