@@ -1,5 +1,6 @@
 import type { Block } from './blocks.ts';
 import { sequenceOf, unitsOf } from './chains.ts';
+import type { Community } from './communities.ts';
 import {
   addDays,
   addYears,
@@ -11,6 +12,7 @@ import {
 } from './dates.ts';
 import type { Operation } from './operation.ts';
 import { burningSeasonOf } from './seasons.ts';
+import type { Sequence } from './sequences.ts';
 import type { Unit } from './units.ts';
 import type { WorkEntry } from './worklog.ts';
 
@@ -42,20 +44,35 @@ export function overdueAfter(lastFireOn: IsoDate, mostYears: number): IsoDate {
   return addYears(lastFireOn, mostYears);
 }
 
-/**
- * Interval of a block: its own, else that of its sequence's phase, else the default of the natural
- * community of its largest unit. Null where fire is not planned.
- */
-export function rotationOf(operation: Operation, block: Block): BurnRotation | null {
-  if (block.rotation) return block.rotation;
-  const sequence = sequenceOf(operation, block);
-  if (sequence?.rotation) return sequence.rotation;
+/** Natural community of the largest unit of a block: what its defaults go by. Null for one that is not in the library. */
+export function communityOf(operation: Operation, block: Block): Community | null {
   const [largest] = unitsOf(operation, block).sort((a, b) => b.areaAcres - a.areaAcres);
-  const community = operation.communities.find((row) => row.key === largest?.communityKey);
+  return operation.communities.find((row) => row.key === largest?.communityKey) ?? null;
+}
+
+/**
+ * Interval of a block that has none of its own, with the row it is from: its sequence's phase, else its natural
+ * community. Null where fire is not planned.
+ */
+export function defaultRotationOf(
+  operation: Operation,
+  block: Block,
+): { rotation: BurnRotation; from: Sequence | Community } | null {
+  const sequence = sequenceOf(operation, block);
+  if (sequence?.rotation) return { rotation: sequence.rotation, from: sequence };
+  const community = communityOf(operation, block);
   if (!community?.interval) return null;
   const { leastYears, targetYears, mostYears } = community.interval;
   const phase = sequence?.phase === 'restoration' ? 'restoration' : 'maintenance';
-  return { phase, leastSeasons: leastYears, targetYears, mostYears };
+  return {
+    rotation: { phase, leastSeasons: leastYears, targetYears, mostYears },
+    from: community,
+  };
+}
+
+/** Interval of a block: its own, else its default. Null where fire is not planned. */
+export function rotationOf(operation: Operation, block: Block): BurnRotation | null {
+  return block.rotation ?? defaultRotationOf(operation, block)?.rotation ?? null;
 }
 
 /** Fires on a unit, whoever lit them, oldest first. Blacklines, piles and single trees are other work. */

@@ -16,6 +16,7 @@ interface Case {
 }
 
 const unit = { page: '/units/2', action: '/units/2' };
+const block = { page: '/units/2', action: '/units/2/block' };
 const entry = { page: '/units/2', action: '/units/2/entries' };
 const crew = { page: '/settings', action: '/settings/crews/1' };
 const anchors = { page: '/settings', action: '/settings/anchors/1' };
@@ -58,6 +59,90 @@ const bad: Case[] = [
     change: { heldUntilYear: '2030.5' },
     field: 'heldUntilYear',
     message: /^No fire before 1 July of/,
+  },
+  {
+    ...block,
+    name: 'one person',
+    change: { burnPeopleLeast: '1' },
+    field: 'burnPeopleLeast',
+    message: /^Least people on the burn: write a number of 2 or more/,
+  },
+  {
+    ...block,
+    name: 'half a person',
+    change: { burnPeopleLeast: '6.5' },
+    field: 'burnPeopleLeast',
+    message: /^Least people on the burn: write a whole number, such as 12\./,
+  },
+  {
+    ...block,
+    name: 'a target below the least',
+    change: { leastSeasons: '3', targetYears: '2', mostYears: '5' },
+    field: 'targetYears',
+    message: /^Target, years: write 3 or more/,
+  },
+  {
+    ...block,
+    name: 'a target above the most',
+    change: { leastSeasons: '2', targetYears: '5', mostYears: '4.5' },
+    field: 'mostYears',
+    message: /^Most, years: write 5 or more/,
+  },
+  {
+    ...block,
+    name: 'half an interval',
+    change: { leastSeasons: '2', targetYears: '', mostYears: '4' },
+    field: 'targetYears',
+    message: /^Target, years: fill this in too, or leave all three blank/,
+  },
+  {
+    ...block,
+    name: 'half a season',
+    change: { leastSeasons: '1.5', targetYears: '3', mostYears: '4' },
+    field: 'leastSeasons',
+    message: /^Least, burning seasons: write a whole number/,
+  },
+  {
+    ...block,
+    name: 'a plan that ends on no day',
+    change: { planExpiresOn: '2027-02-29' },
+    field: 'planExpiresOn',
+    message: /^Burn plan good until: write a real day/,
+  },
+  {
+    ...block,
+    name: 'consent in words',
+    change: { consentUntil: 'spring' },
+    field: 'consentUntil',
+    message: /^Consent until: write a real day/,
+  },
+  {
+    ...block,
+    name: 'a permit on no day',
+    change: { permitUntil: '2026-13-01' },
+    field: 'permitUntil',
+    message: /^Permit until: write a real day/,
+  },
+  {
+    ...block,
+    name: 'notices of tomorrow',
+    change: { noticesGivenOn: '2026-11-10' },
+    field: 'noticesGivenOn',
+    message: /^Notices given on: write the day on which it was done/,
+  },
+  {
+    ...block,
+    name: 'a fuel check of tomorrow',
+    change: { fuelCheckedOn: '2026-11-10' },
+    field: 'fuelCheckedOn',
+    message: /^Fuel checked on: write the day on which it was done/,
+  },
+  {
+    ...block,
+    name: 'a long name',
+    change: { planSignedBy: 'x'.repeat(81) },
+    field: 'planSignedBy',
+    message: /^Burn plan signed by: write at most 80/,
   },
   {
     ...entry,
@@ -258,6 +343,7 @@ describe('bad input', () => {
 
   it.each([
     ['/units/2', '/units/2', {}],
+    ['/units/2', '/units/2/block', {}],
     ['/units/2', '/units/2/entries', good],
     ['/worklog/5/remove', '/worklog/5/remove', {}],
     ['/feeds', '/feeds', { label: 'crew phone' }],
@@ -311,6 +397,41 @@ const accepted: GoodCase[] = [
         firstCycle: 1,
         heldUntilYear: 2031,
         heldReason: 'oaks',
+      },
+    ],
+  },
+  {
+    ...block,
+    change: {
+      prescriptionKey: '',
+      burnPeopleLeast: '8',
+      leastSeasons: '2',
+      targetYears: '3',
+      mostYears: '4.5',
+      planSignedBy: ' A. Reed ',
+      planExpiresOn: '2028-03-31',
+      noticesGivenOn: '2026-11-09',
+      fuelCheckedOn: '',
+      permitNotNeeded: 'yes',
+    },
+    to: '/units/2',
+    call: [
+      'land.updateBlock',
+      2,
+      {
+        prescriptionKey: null,
+        burnPeopleLeast: 8,
+        rotation: { phase: 'restoration', leastSeasons: 2, targetYears: 3, mostYears: 4.5 },
+        readiness: {
+          planSignedBy: 'A. Reed',
+          planExpiresOn: '2028-03-31',
+          consentUntil: null,
+          noticesGivenOn: '2026-11-09',
+          permitUntil: null,
+          permitNotNeeded: true,
+          fuelCheckedOn: null,
+          peopleNamed: false,
+        },
       },
     ],
   },

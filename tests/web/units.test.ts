@@ -1,7 +1,11 @@
 import { describe, expect, it } from 'vitest';
+import type { Block, Readiness } from '../../src/core/blocks.ts';
+import { isoDate } from '../../src/core/dates.ts';
+import type { WorkEntry } from '../../src/core/worklog.ts';
 import { buildApp } from '../../src/web/app.ts';
 import { fakeDeps } from '../support/fake-deps.ts';
-import { getPage } from '../support/page.ts';
+import { fakeEntry } from '../support/operation.ts';
+import { fieldsOf, getPage, sendForm } from '../support/page.ts';
 
 async function codes(query: string): Promise<string[]> {
   const { root } = await getPage(buildApp(fakeDeps()), `/units${query}`);
@@ -91,5 +95,152 @@ describe('the page of a unit', () => {
 
   it('shows the cautions of the work to come', async () => {
     expect((await getPage(buildApp(fakeDeps()), '/units/4')).text).toContain('Wind carries spray.');
+  });
+
+  it('links what is missing to the field that mends it, in the folded form', async () => {
+    const { root } = await getPage(buildApp(fakeDeps()), '/units/1');
+    const links = root.querySelectorAll('section[aria-labelledby="readiness"] p a');
+    expect(links.map((one) => one.getAttribute('href'))).toEqual([
+      '#block-noticesGivenOn',
+      '#block-peopleNamed',
+    ]);
+    for (const link of links) {
+      const field = root.getElementById(link.getAttribute('href')?.slice(1) ?? '');
+      expect(field?.closest('details')?.hasAttribute('open')).toBe(false);
+    }
+  });
+
+  it.each<[string, Partial<Readiness>, string]>([
+    ['no plan', { planSignedBy: null }, '#block-planSignedBy'],
+    ['an old plan', { planExpiresOn: isoDate('2026-11-08') }, '#block-planExpiresOn'],
+    ['no consent', { consentUntil: null }, '#block-consentUntil'],
+    ['no fuel check', { fuelCheckedOn: null }, '#block-fuelCheckedOn'],
+    ['no permit', { permitNotNeeded: false, permitUntil: null }, '#block-permitUntil'],
+  ])('%s: %j is mended at %s', async (_name, change, href) => {
+    const deps = fakeDeps();
+    Object.assign(deps.state.operation.blocks[0]!.readiness, change);
+    const { root } = await getPage(buildApp(deps), '/units/1');
+    expect(
+      root.querySelector(`section[aria-labelledby="readiness"] a[href="${href}"]`),
+    ).not.toBeNull();
+    expect(root.getElementById(href.slice(1))).not.toBeNull();
+  });
+
+  it('says which units are lit together, and that the form is for all of them', async () => {
+    const app = buildApp(fakeDeps());
+    const together = await getPage(app, '/units/6');
+    const links = together.root.querySelectorAll('.facts a');
+    expect(links.map((one) => [one.getAttribute('href'), one.textContent])).toEqual([
+      ['/units/7', 'E2 High gate'],
+    ]);
+    expect(together.root.getElementById('block')?.textContent).toContain(
+      'for the whole block: E1 and E2 are lit together',
+    );
+    const alone = await getPage(app, '/units/2');
+    expect(alone.root.querySelector('.facts')?.textContent).toContain('its own block');
+    expect(alone.text).not.toContain('lit together');
+  });
+
+  it.each<[string, Partial<Block>, RegExp]>([
+    [
+      'by the sequence',
+      {},
+      /default of Cedar out, then fire: at least 2 burning seasons, target 2 years, most 3 years\. our default, to edit/,
+    ],
+    [
+      'by the natural community',
+      { sequenceKey: null },
+      /default of Oak woodland: at least 2 burning seasons, target 3 years, most 5 years\. our default/,
+    ],
+  ])('shows the default interval %s, with its status', async (_name, own, expected) => {
+    const deps = fakeDeps();
+    Object.assign(deps.state.operation.blocks[1]!, own);
+    const { root } = await getPage(buildApp(deps), '/units/2');
+    expect(root.getElementById('block')?.textContent.replace(/\s+/g, ' ')).toMatch(expected);
+  });
+
+  it('says so where no interval is known', async () => {
+    const deps = fakeDeps();
+    deps.state.operation.blocks[1]!.sequenceKey = null;
+    deps.state.operation.units[1]!.communityKey = 'old-field';
+    const { root } = await getPage(buildApp(deps), '/units/2');
+    expect(root.getElementById('block')?.textContent).toContain('blank = no fire planned');
+  });
+
+  it('offers prescriptions of work, and keeps one that is no longer offered', async () => {
+    const deps = fakeDeps();
+    const { operation } = deps.state;
+    operation.prescriptions.push({ ...operation.prescriptions[0]!, key: 'wide', use: 'check' });
+    operation.blocks[1]!.prescriptionKey = 'an-old-one';
+    const { root } = await getPage(buildApp(deps), '/units/2');
+    const options = root.querySelectorAll('#block-prescriptionKey option');
+    expect(options.map((one) => one.getAttribute('value'))).toEqual([
+      '',
+      'hardwood-litter',
+      'an-old-one',
+    ]);
+    expect(options[2]?.hasAttribute('selected')).toBe(true);
+  });
+
+  it('opens the form when it was refused', async () => {
+    const answer = await sendForm(buildApp(fakeDeps()), '/units/2/block', {});
+    expect(answer.status).toBe(422);
+    const details = answer.root.getElementById('block')?.closest('details');
+    expect(details?.hasAttribute('open')).toBe(true);
+  });
+
+  it('keeps a ticked box that was sent with a fault elsewhere', async () => {
+    const app = buildApp(fakeDeps());
+    const fields = fieldsOf(await getPage(app, '/units/2'), '/units/2/block', {
+      peopleNamed: 'yes',
+      burnPeopleLeast: '0',
+    });
+    const answer = await sendForm(app, '/units/2/block', fields);
+    expect(answer.root.getElementById('block-peopleNamed')?.hasAttribute('checked')).toBe(true);
+    expect(answer.root.getElementById('block-permitNotNeeded')?.hasAttribute('checked')).toBe(
+      false,
+    );
+  });
+
+  const burned = fakeEntry(20, 2, 'dormant-burn', '2026-02-20', { shareBlackPercent: 90 });
+  const checked = fakeEntry(21, 2, 'cure-check', '2026-02-01');
+  const blown = fakeEntry(22, 2, 'line-second-pass', '2026-02-20');
+  it.each<[string, WorkEntry[], string[], string[]]>([
+    ['nothing is burned', [], ['Cycle 1'], ['Cycle 2: 3 steps to come, none planned yet']],
+    ['the first cycle is over', [burned, checked, blown], ['Cycle 2'], ['Cycle 1: 5 steps, over']],
+  ])('folds all cycles but the next: %s', async (_name, entries, open, folded) => {
+    const deps = fakeDeps();
+    deps.state.operation.entries.push(...entries);
+    const { root } = await getPage(buildApp(deps), '/units/2');
+    const chain = root.querySelector('section[aria-labelledby="chain"]');
+    const texts = (selector: string) =>
+      chain?.querySelectorAll(selector).map((one) => one.textContent);
+    expect(texts('h3')).toEqual(open);
+    expect(texts('details summary')).toEqual(folded);
+    expect(chain?.querySelector('.next')?.closest('details')).toBeNull();
+  });
+
+  it('leaves the cycle open that has the first dates, when a step of an older one was forgotten', async () => {
+    const deps = fakeDeps();
+    deps.state.operation.entries.push(burned, checked);
+    for (const task of deps.state.inForce?.content.tasks ?? [])
+      task.key = task.key.replace('block:2/cedar-woodland/burn/1', 'block:2/cedar-woodland/burn/2');
+    const { root } = await getPage(buildApp(deps), '/units/2');
+    expect(root.querySelectorAll('#main h3').map((one) => one.textContent)).toEqual(
+      expect.arrayContaining(['Cycle 1', 'Cycle 2']),
+    );
+  });
+
+  it('folds the entries after the eighth', async () => {
+    const deps = fakeDeps();
+    for (let year = 2001; year <= 2012; year++)
+      deps.state.operation.entries.push(fakeEntry(year, 8, 'photo-points', `${year}-05-01`));
+    const { root } = await getPage(buildApp(deps), '/units/8');
+    const section = root.querySelector('section[aria-labelledby="history"]');
+    const lists = section
+      ?.querySelectorAll('.tasks')
+      .map((one) => one.querySelectorAll('li').length);
+    expect(lists).toEqual([8, 5]);
+    expect(section?.querySelector('summary')?.textContent).toBe('5 older entries');
   });
 });

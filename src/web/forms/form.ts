@@ -43,7 +43,9 @@ function sentence(label: string, error: SchemaError): string {
     case 'minLength':
       return `${label}: fill this in.`;
     case 'type':
-      return `${label}: write a number, such as 12 or 12.5.`;
+      return error.params['type'] === 'integer'
+        ? `${label}: write a whole number, such as 12.`
+        : `${label}: write a number, such as 12 or 12.5.`;
     case 'minimum':
     case 'exclusiveMinimum':
       return `${label}: write a number of ${limit} or more.`;

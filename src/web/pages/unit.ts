@@ -1,14 +1,6 @@
-import {
-  type ChainStep,
-  chainOf,
-  isTaskOfStep,
-  nextStep,
-  sequenceOf,
-  unitsOf,
-} from '../../core/chains.ts';
+import { type ChainStep, chainOf, isTaskOfStep, nextStep, sequenceOf } from '../../core/chains.ts';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
-import { type ReadinessItem, readinessOf } from '../../core/readiness.ts';
 import {
   type BurnRotation,
   type FireStatus,
@@ -25,6 +17,7 @@ import { blankForm, type FormState } from '../forms/form.ts';
 import { PageError } from '../plugins/errors.ts';
 import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
+import { type BlockNeeds, blockNeeds } from './block-needs.ts';
 import { type MapShape, mapShapes } from './map-shapes.ts';
 import { type Shell, shellOf, todayAt } from './shell.ts';
 import { cautionsFor, chipOfPlanned } from './task-words.ts';
@@ -45,6 +38,15 @@ export interface ChainLine {
   taskKey: string;
   /** Planned tasks of the step that have dates, for a calendar file. */
   datedKeys: string[];
+}
+
+/** A cycle of the chain. */
+export interface CycleGroup {
+  cycle: number;
+  /** What is in it, for when it is folded. */
+  summary: string;
+  isFolded: boolean;
+  lines: ChainLine[];
 }
 
 /** The short line from zero to twice the most interval, in its own 100 by 18 units. */
@@ -77,14 +79,16 @@ export interface UnitPage {
   property: string;
   landowner: string;
   community: string;
-  blockWords: string;
+  block: BlockNeeds;
+  /** True when a step to come is a burn, so that what is on file matters. */
+  hasBurn: boolean;
   fireWords: string;
   isOverdue: boolean;
   fireMark: FireMark | null;
   sequence: string;
-  chain: ChainLine[];
-  readiness: ReadinessItem[];
-  history: EntryLine[];
+  cycles: CycleGroup[];
+  /** Newest first; the older ones are folded. */
+  history: { recent: EntryLine[]; older: EntryLine[] };
   shapes: MapShape[];
   cautions: Caution[];
   options: {
@@ -116,6 +120,7 @@ const outcomeChips: Record<WorkEntry['outcome'], ChipState> = {
 /** What is shown again after a form was refused; nothing else is kept. */
 export interface UnitForms {
   edit?: FormState;
+  block?: FormState;
   entry?: FormState;
 }
 
@@ -190,6 +195,32 @@ function chainLines(
   });
 }
 
+function cycleWords(lines: readonly ChainLine[]): string {
+  const past = lines.filter((line) => line.isPast);
+  if (past.length === lines.length) return `${words.count(past.length, 'step')}, over`;
+  const dated = lines.filter((line) => line.datedKeys.length > 0).length;
+  const steps = words.count(lines.length - past.length, 'step');
+  return `${steps} to come, ${dated === 0 ? 'none planned yet' : `${dated} with dates`}`;
+}
+
+/**
+ * The chain by cycle. Open are the cycle of the next step (the last one when nothing is left) and that of the first
+ * step with dates: mostly the same.
+ */
+function cyclesOf(lines: readonly ChainLine[]): CycleGroup[] {
+  const next = lines.find((line) => line.isNext) ?? lines.at(-1);
+  const dated = lines.find((line) => !line.isPast && line.datedKeys.length > 0);
+  return [...new Set(lines.map((line) => line.cycle))].map((cycle) => {
+    const own = lines.filter((line) => line.cycle === cycle);
+    return {
+      cycle,
+      summary: cycleWords(own),
+      isFolded: cycle !== next?.cycle && cycle !== dated?.cycle,
+      lines: own,
+    };
+  });
+}
+
 /** Facts of an entry in one line: acres, crew days, share black, reason, note. */
 export function entryFacts(entry: WorkEntry): string {
   return [
@@ -250,15 +281,6 @@ function editValues(operation: Operation, unit: Unit): FormState {
   };
 }
 
-function blockWords(operation: Operation, unit: Unit): string {
-  const block = operation.blocks.find((one) => one.id === unit.blockId);
-  if (!block) return '';
-  const others = unitsOf(operation, block).filter((one) => one.id !== unit.id);
-  return others.length > 0
-    ? `${block.name}, lit together with ${words.list(others.map((one) => `${one.code} ${one.name}`))}`
-    : 'its own block';
-}
-
 function optionsOf(operation: Operation, chain: readonly ChainLine[]): UnitPage['options'] {
   const option = ({ key, name }: Option): Option => ({ key, name });
   return {
@@ -270,6 +292,9 @@ function optionsOf(operation: Operation, chain: readonly ChainLine[]): UnitPage[
       .map((line) => ({ key: line.taskKey, name: `${line.name}, cycle ${line.cycle}` })),
   };
 }
+
+/** Entries shown before the older ones are folded. */
+const historyShown = 8;
 
 /** What the page of a unit shows; `forms` are shown again as typed. Throws 404 for an unknown unit. */
 export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): UnitPage {
@@ -288,22 +313,23 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
   const hasBurn = operation.treatments.some(
     (one) => one.family === 'burn' && treatmentKeys.includes(one.key),
   );
+  const history = newestFirst(operation.entries.filter((one) => one.unitId === unit.id)).map(
+    (entry) => entryLine(operation, entry),
+  );
   return {
     shell: shellOf(deps, 'units', `${unit.code} ${unit.name}: what does it need next?`),
     unit,
     property: property.name,
     landowner: operation.landowners.find((one) => one.id === property.landownerId)?.name ?? '',
     community: operation.communities.find((one) => one.key === unit.communityKey)?.name ?? '',
-    blockWords: blockWords(operation, unit),
+    block: blockNeeds(operation, block, unit, today, forms.block),
+    hasBurn,
     fireWords: fireStatusWords(status),
     isOverdue: status.kind === 'overdue',
     fireMark: fireMark(status, rotationOf(operation, block)),
     sequence: sequenceOf(operation, block)?.name ?? '',
-    chain,
-    readiness: hasBurn ? readinessOf(operation, block, today) : [],
-    history: newestFirst(operation.entries.filter((one) => one.unitId === unit.id)).map((entry) =>
-      entryLine(operation, entry),
-    ),
+    cycles: cyclesOf(chain),
+    history: { recent: history.slice(0, historyShown), older: history.slice(historyShown) },
     shapes: mapShapes(operation, unit),
     cautions: cautionsFor(operation, treatmentKeys),
     options: optionsOf(operation, chain),

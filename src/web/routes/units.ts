@@ -5,6 +5,7 @@ import type { Problem } from '../../core/problems.ts';
 import type { UnitChange } from '../../core/units.ts';
 import type { WorkEntry } from '../../core/worklog.ts';
 import type { Deps } from '../deps.ts';
+import { blockChangeOf, blockForm, blockProblems } from '../forms/block.ts';
 import { idOf, postForm, seeOther } from '../forms/form.ts';
 import { entryForm, unitForm } from '../forms/units.ts';
 import { renderPane } from '../htmx.ts';
@@ -90,6 +91,22 @@ function entryProblems(deps: Deps, unitId: number, values: EntryValues): Problem
   return problems;
 }
 
+/** Changes what a burn of the unit's block needs. The unit is on record: its page was made before. */
+function changeBlock(
+  deps: Deps,
+  unitId: number,
+  values: Static<typeof blockForm.schema>,
+): Problem[] {
+  const operation = deps.operation();
+  const unit = operation.units.find((one) => one.id === unitId);
+  const block = operation.blocks.find((one) => one.id === unit?.blockId);
+  if (!block) return [{ code: 'block-unknown', message: 'This block is not on record any more.' }];
+  const property = operation.properties.find((one) => one.id === block.propertyId);
+  const problems = blockProblems(operation, block, todayAt(deps, property), values);
+  if (problems.length > 0) return problems;
+  return deps.land.updateBlock(block.id, blockChangeOf(operation, block, values));
+}
+
 /** `/units`, `/units/:id`, and the forms that change a unit and write in its log. */
 export function registerUnits(app: FastifyInstance, deps: Deps): void {
   app.get<{ Querystring: Record<string, string | undefined> }>('/units', (request, reply) =>
@@ -108,6 +125,17 @@ export function registerUnits(app: FastifyInstance, deps: Deps): void {
     reply.code(422);
     const edit = { ...submission.form, problems };
     return renderPane(request, reply, { page: 'units/show' }, { ...shown, edit });
+  });
+  postForm(app, '/units/:id/block', blockForm, async (submission, request, reply) => {
+    const unitId = idOf(request);
+    const shown = unitPage(deps, unitId, { block: submission.form });
+    const problems = submission.ok
+      ? changeBlock(deps, unitId, submission.values)
+      : submission.form.problems;
+    if (problems.length === 0) return seeOther(reply, `/units/${unitId}`);
+    reply.code(422);
+    const block = { ...shown.block, form: { ...submission.form, problems } };
+    return renderPane(request, reply, { page: 'units/show' }, { ...shown, block });
   });
   postForm(app, '/units/:id/entries', entryForm, async (submission, request, reply) => {
     const unitId = idOf(request);
