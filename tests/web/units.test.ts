@@ -133,9 +133,10 @@ describe('the page of a unit', () => {
     expect(links.map((one) => [one.getAttribute('href'), one.textContent])).toEqual([
       ['/units/7', 'E2 High gate'],
     ]);
-    expect(together.root.getElementById('block')?.textContent).toContain(
-      'for the whole block: E1 and E2 are lit together',
-    );
+    for (const form of ['block', 'edit'])
+      expect(together.root.getElementById(form)?.textContent).toContain(
+        'for the whole block: E1 and E2 are lit together',
+      );
     const alone = await getPage(app, '/units/2');
     expect(alone.root.querySelector('.facts')?.textContent).toContain('its own block');
     expect(alone.text).not.toContain('lit together');
@@ -145,12 +146,12 @@ describe('the page of a unit', () => {
     [
       'by the sequence',
       {},
-      /default of Cedar out, then fire: at least 2 burning seasons, target 2 years, most 3 years\. our default, to edit/,
+      /default of the sequence "Cedar out, then fire": at least 2 burning seasons, target 2 years, most 3 years\. our default, to edit/,
     ],
     [
       'by the natural community',
       { sequenceKey: null },
-      /default of Oak woodland: at least 2 burning seasons, target 3 years, most 5 years\. our default/,
+      /default of the natural community "Oak woodland": at least 2 burning seasons, target 3 years, most 5 years\. our default/,
     ],
   ])('shows the default interval %s, with its status', async (_name, own, expected) => {
     const deps = fakeDeps();

@@ -48,7 +48,7 @@ function intervalDefault(operation: Operation, block: Block): BlockNeeds['interv
     };
   const { rotation, from } = found;
   return {
-    words: `All three blank = the default of ${from.name}: ${rotationWords(rotation)}.`,
+    words: `All three blank = the default of the ${'steps' in from ? 'sequence' : 'natural community'} "${from.name}": ${rotationWords(rotation)}.`,
     source: sourceWords(from),
   };
 }
