@@ -157,6 +157,9 @@ function skipBefore(chain: ChainStep[], done: ChainStep, sequence: Sequence): vo
       }
   };
   collect(done.stepKey);
+  // What goes before the burn on its day is past once the burn is.
+  for (const step of sequence.steps)
+    if (step.tiedTo === done.stepKey && step.tiedDays < 0) forerunners.add(step.key);
   for (const step of chain) {
     if (step === done || !isOpen(step) || step.part !== done.part) continue;
     const isSamePlace = step.unitId === null || done.unitId === null || step.unitId === done.unitId;

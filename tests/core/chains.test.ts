@@ -87,6 +87,7 @@ describe('chain of a block', () => {
         '12 fell 1-': 'skipped',
         'block cure-check 1-': 'skipped',
         'block line 1-': 'skipped',
+        'block line-again 1-': 'skipped',
         'block burn 1-': 'done',
       },
     ],
