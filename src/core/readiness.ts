@@ -1,9 +1,10 @@
 import type { Block } from './blocks.ts';
-import { unitsOf } from './chains.ts';
+import { sequenceOf, unitsOf } from './chains.ts';
 import { type IsoDate, monthDay } from './dates.ts';
 import { type Line, needsWork } from './lines.ts';
 import type { Operation } from './operation.ts';
 import { burningSeasonStart } from './seasons.ts';
+import type { Family } from './treatments.ts';
 
 export type ReadinessKey = 'plan' | 'consent' | 'lines' | 'fuel' | 'notices' | 'people' | 'permit';
 
@@ -24,6 +25,34 @@ export function outerLines(operation: Operation, block: Block): Line[] {
   });
 }
 
+/** Last day on which work of a family that the burn asks for (its line, its fuel check) was logged for the block. */
+function loggedOn(
+  operation: Operation,
+  block: Block,
+  family: Family,
+  today: IsoDate,
+): IsoDate | null {
+  const steps = sequenceOf(operation, block)?.steps ?? [];
+  const asked = new Set(
+    steps.flatMap((step) =>
+      step.lags.filter((lag) => lag.cycle === 'same').map((lag) => lag.afterStepKey),
+    ),
+  );
+  const keys = new Set(
+    steps.filter((step) => asked.has(step.key)).flatMap((step) => step.treatmentKeys),
+  );
+  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
+  const ofFamily = (key: string) =>
+    operation.treatments.some((treatment) => treatment.key === key && treatment.family === family);
+  const dates = operation.entries
+    .filter((entry) => unitIds.has(entry.unitId) && entry.outcome === 'done')
+    .filter((entry) => keys.has(entry.treatmentKey) && ofFamily(entry.treatmentKey))
+    .map((entry) => entry.doneOn)
+    .filter((date) => date <= today)
+    .sort();
+  return dates.at(-1) ?? null;
+}
+
 function isLineGood(line: Line, today: IsoDate): boolean {
   if (!needsWork(line.kind)) return line.goodUntil === null || line.goodUntil >= today;
   return (
@@ -33,10 +62,20 @@ function isLineGood(line: Line, today: IsoDate): boolean {
   );
 }
 
-function linesMissing(operation: Operation, block: Block, today: IsoDate): string {
+/** `madeOn`: day of this season on which the log says the lines were made; it holds for all that need work. */
+function linesMissing(
+  operation: Operation,
+  block: Block,
+  today: IsoDate,
+  madeOn: IsoDate | null,
+): string {
   const lines = outerLines(operation, block);
-  if (lines.length === 0) return 'no outer line on file';
-  const open = lines.filter((line) => !isLineGood(line, today)).map((line) => line.name);
+  if (lines.length === 0) return madeOn === null ? 'no outer line on file' : '';
+  const isMadeAgain = (line: Line) =>
+    madeOn !== null && needsWork(line.kind) && (line.goodUntil === null || madeOn > line.goodUntil);
+  const open = lines
+    .filter((line) => !isLineGood(line, today) && !isMadeAgain(line))
+    .map((line) => line.name);
   return open.length > 0 ? `lines not made or no longer good (${open.join(', ')})` : '';
 }
 
@@ -48,14 +87,18 @@ function planMissing(block: Block, today: IsoDate): string {
 
 /**
  * What a burn of the block needs on file, item by item, with what is missing in words. Everything on file is
- * still not leave to burn: that is the burn boss's call on the day. Notices and the fuel check count when
- * they were made in the burning season that holds `today`.
+ * still not leave to burn: that is the burn boss's call on the day. Notices, the fuel check, and a line or a
+ * fuel check of the work log count when they were made in the burning season that holds `today`.
  */
 export function readinessOf(operation: Operation, block: Block, today: IsoDate): ReadinessItem[] {
   const { readiness } = block;
   const property = operation.properties.find((one) => one.id === block.propertyId);
   const seasonStart = burningSeasonStart(today, property?.burningSeasonStart ?? monthDay('07-01'));
   const isInSeason = (date: IsoDate | null) => date !== null && date >= seasonStart;
+  const logged = (family: Family) => {
+    const date = loggedOn(operation, block, family, today);
+    return isInSeason(date) ? date : null;
+  };
   const item = (key: ReadinessKey, name: string, missing: string): ReadinessItem => ({
     key,
     name,
@@ -69,11 +112,13 @@ export function readinessOf(operation: Operation, block: Block, today: IsoDate):
   return [
     item('plan', 'Burn plan signed', planMissing(block, today)),
     item('consent', 'Consent', untilMissing(readiness.consentUntil, 'landowner consent')),
-    item('lines', 'Lines', linesMissing(operation, block, today)),
+    item('lines', 'Lines', linesMissing(operation, block, today, logged('line'))),
     item(
       'fuel',
       'Slash and fuel',
-      isInSeason(readiness.fuelCheckedOn) ? '' : 'no fuel check this burning season',
+      isInSeason(readiness.fuelCheckedOn) || logged('monitor') !== null
+        ? ''
+        : 'no fuel check this burning season',
     ),
     item(
       'notices',

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { isoDate } from '../../src/core/dates.ts';
 import type { Operation } from '../../src/core/operation.ts';
 import { outerLines, readinessOf } from '../../src/core/readiness.ts';
-import { fakeOperation, fakeToday } from '../support/operation.ts';
+import { fakeEntry, fakeOperation, fakeToday } from '../support/operation.ts';
 
 /** Block 1 with everything on file, then changed. */
 function missing(change: (operation: Operation) => void): Record<string, string> {
@@ -64,6 +64,38 @@ describe('readiness', () => {
       'a line that is no longer good',
       (it) => (it.lines[0]!.goodUntil = isoDate('2026-11-08')),
       { lines: 'lines not made or no longer good (North line)' },
+    ],
+    [
+      'a line not made, but line work logged this season',
+      (it) => {
+        it.lines[0]!.readyOn = null;
+        it.entries.push(fakeEntry(91, 1, 'line-build', '2026-11-03'));
+      },
+      {},
+    ],
+    [
+      'line work logged last season',
+      (it) => {
+        it.lines[0]!.readyOn = null;
+        it.entries.push(fakeEntry(91, 1, 'line-build', '2026-06-30'));
+      },
+      { lines: 'lines not made or no longer good (North line)' },
+    ],
+    [
+      'a line found bad after it was made',
+      (it) => {
+        it.lines[0]!.goodUntil = isoDate('2026-11-08');
+        it.entries.push(fakeEntry(91, 1, 'line-build', '2026-11-03'));
+      },
+      { lines: 'lines not made or no longer good (North line)' },
+    ],
+    [
+      'no fuel check on file, but one logged this season',
+      (it) => {
+        it.blocks[0]!.readiness.fuelCheckedOn = null;
+        it.entries.push(fakeEntry(91, 1, 'cure-check', '2026-11-03'));
+      },
+      {},
     ],
     ['no line at all', (it) => (it.lines = []), { lines: 'no outer line on file' }],
     [
