@@ -93,6 +93,9 @@ describe('readiness', () => {
       'no fuel check on file, but one logged this season',
       (it) => {
         it.blocks[0]!.readiness.fuelCheckedOn = null;
+        const burn = it.sequences[0]!.steps.find((step) => step.key === 'burn')!;
+        const line = burn.lags.find((lag) => lag.afterStepKey === 'line')!;
+        burn.lags.push({ ...line, afterStepKey: 'cure-check' });
         it.entries.push(fakeEntry(91, 1, 'cure-check', '2026-11-03'));
       },
       {},
