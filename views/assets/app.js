@@ -1,3 +1,10 @@
+// htmx 4.0.1 passes options to parseHTMLUnsafe, which Chromium before 150 refuses: without the method it uses DOMParser.
+try {
+  Document.parseHTMLUnsafe?.('', {});
+} catch {
+  Document.parseHTMLUnsafe = undefined;
+}
+
 // Every page works without this file. It moves the focus to a form's problems, so that the page is read from there.
 const problems = document.querySelector('.problems');
 if (problems) problems.focus();
