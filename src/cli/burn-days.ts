@@ -7,7 +7,7 @@ import {
   type Verb,
   writeJson,
 } from './arguments.ts';
-import { openOperationFile } from './operation-file.ts';
+import { openPresentFile } from './operation-file.ts';
 import { countStation, monthlyFitDays } from './weather-import.ts';
 
 async function run(args: string[]): Promise<number> {
@@ -16,7 +16,7 @@ async function run(args: string[]): Promise<number> {
   const years = { least: 1850, most: 2200, whole: true };
   const from = readNumber(values, 'from', years) ?? 1850;
   const to = readNumber(values, 'to', years) ?? 2200;
-  const file = openOperationFile(path, null);
+  const file = openPresentFile(path, null);
   try {
     const stations = file.store.weather.stations();
     const station = stations.find((one) => one.name === readRequired(values, 'station'));

@@ -7,11 +7,11 @@ import {
   type Verb,
   writeJson,
 } from './arguments.ts';
-import { openOperationFile } from './operation-file.ts';
+import { openPresentFile } from './operation-file.ts';
 
 async function run(args: string[]): Promise<number> {
   const { values } = readArguments(args, ['db', 'json']);
-  const file = openOperationFile(readRequired(values, 'db'), null);
+  const file = openPresentFile(readRequired(values, 'db'), null);
   try {
     const plan = file.store.plans.inForce();
     const problems = plan

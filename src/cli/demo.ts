@@ -1,11 +1,31 @@
 import { sampleLand } from '../core/sample/land.ts';
-import { exitDone, readArguments, readRequired, readToday, type Verb } from './arguments.ts';
+import {
+  exitDone,
+  exitProblems,
+  printProblems,
+  readArguments,
+  readRequired,
+  readToday,
+  type Verb,
+} from './arguments.ts';
 import { openOperationFile } from './operation-file.ts';
 
 async function run(args: string[]): Promise<number> {
   const { values } = readArguments(args, ['db', 'today']);
   const file = openOperationFile(readRequired(values, 'db'), readToday(values));
   try {
+    const own = file.operation();
+    // As on the page: the sample never takes the place of land that somebody entered.
+    if (own.units.length > 0 && own.properties.some((property) => !property.isSample)) {
+      printProblems([
+        {
+          code: 'own-land',
+          message:
+            'The database holds land of your own, which would be lost: load the sample into another --db file.',
+        },
+      ]);
+      return exitProblems;
+    }
     file.store.replaceLand(sampleLand(file.today('America/Chicago')));
     const { units, properties } = file.operation();
     process.stdout.write(
@@ -19,11 +39,11 @@ async function run(args: string[]): Promise<number> {
 
 export const demoVerb: Verb = {
   name: 'demo',
-  summary: 'load the invented sample land (replaces the land in the database)',
+  summary: 'load the invented sample land (in place of sample land, never of your own)',
   help: `
 Usage: node dist/cli/main.js demo --db FILE [--today DATE]
 
-  --db FILE      the database; land, plans and facts in it are replaced
+  --db FILE      the database; sample land in it, its plans and facts are replaced, land of your own is refused
   --today DATE   hang the sample's dates on this day (tests and pictures)
 `,
   run,

@@ -8,11 +8,11 @@ import {
   UsageError,
   type Verb,
 } from './arguments.ts';
-import { openOperationFile } from './operation-file.ts';
+import { openPresentFile } from './operation-file.ts';
 
 async function run(args: string[]): Promise<number> {
   const { values, flags } = readArguments(args, ['db', 'name', 'today'], ['list']);
-  const file = openOperationFile(readRequired(values, 'db'), readToday(values));
+  const file = openPresentFile(readRequired(values, 'db'), readToday(values));
   try {
     const scopes = feedScopes(file.operation(), file.store.ownFeeds.list());
     if (flags.has('list')) {

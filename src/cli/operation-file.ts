@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import { checkPlan } from '../core/check/plan.ts';
 import { type DateRange, type IsoDate, isoDate, monthDay } from '../core/dates.ts';
 import { landEntries, passedKeys } from '../core/land-entries.ts';
@@ -81,4 +82,14 @@ export function openOperationFile(
     },
     close: () => store.close(),
   };
+}
+
+/**
+ * Opens a database that is there already. Throws with a plain sentence when it is not: a verb that only reads
+ * or plans would make an empty one out of a mistyped path.
+ */
+export function openPresentFile(path: string, fixedToday: IsoDate | null): OperationFile {
+  if (path !== ':memory:' && !existsSync(path))
+    throw new Error(`There is no database ${path}. Check --db; serve and demo make a new one.`);
+  return openOperationFile(path, fixedToday);
 }

@@ -13,7 +13,7 @@ import {
   type Verb,
   writeJson,
 } from './arguments.ts';
-import { openOperationFile } from './operation-file.ts';
+import { openPresentFile } from './operation-file.ts';
 import { startPlanning } from './planning.ts';
 
 /** Search iterations when no budget is given: enough for about a hundred units. */
@@ -51,7 +51,7 @@ async function run(args: string[]): Promise<number> {
   const seconds = readNumber(values, 'seconds', { least: 0.1, most: 3600 });
   if (iterations !== null && seconds !== null)
     throw new UsageError('Give --iterations or --seconds, not both.');
-  const file = openOperationFile(path, readToday(values));
+  const file = openPresentFile(path, readToday(values));
   try {
     const operation = file.operation();
     const madeFrom = file.store.revision();

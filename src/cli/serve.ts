@@ -70,7 +70,12 @@ async function run(args: string[]): Promise<number> {
     };
     const deps = webDeps(file, planAgain);
     const app = buildApp(deps, { logger: true });
-    const address = await app.listen({ port, host });
+    const address = await app.listen({ port, host }).catch((error: NodeJS.ErrnoException) => {
+      if (error.code !== 'EADDRINUSE') throw error;
+      throw new Error(
+        `Port ${port} is in use on ${host}, perhaps by this program started before. Stop that one, or name another with --port N.`,
+      );
+    });
     process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
     await untilSignal();
     isStopping = true;

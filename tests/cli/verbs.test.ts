@@ -1,4 +1,4 @@
-import { readdirSync } from 'node:fs';
+import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
@@ -75,6 +75,36 @@ describe('demo', () => {
     expect(JSON.parse(check.out)).toEqual({
       problems: [{ code: 'no-plan', message: 'There is no plan in force to check.' }],
     });
+  });
+
+  test("leaves land of one's own as it is", async () => {
+    const db = join(folder, 'own.db');
+    await runProgram('demo', '--db', db, '--today', today);
+    const own = new Database(db);
+    own.prepare('UPDATE property SET is_sample = 0').run();
+    own.prepare("UPDATE unit SET name = 'Mine' WHERE id = 1").run();
+    own.close();
+    const ended = await runProgram('demo', '--db', db, '--today', today);
+    expect(ended).toMatchObject({ code: 1, out: '' });
+    expect(ended.err).toContain('land of your own');
+    const after = new Database(db, { readonly: true });
+    expect(after.prepare('SELECT name FROM unit WHERE id = 1').pluck().get()).toBe('Mine');
+    after.close();
+  });
+});
+
+describe('a database that is not there', () => {
+  test.each([
+    ['check'],
+    ['feed', '--list'],
+    ['plan', '--json', '-'],
+    ['burn-days', '--station', 'Airport', '--prescription', 'grass'],
+  ])('is not made by %s', async (verb, ...more) => {
+    const db = join(folder, 'mistyped', `${verb}.db`);
+    const ended = await runProgram(verb, '--db', db, ...more);
+    expect(ended).toMatchObject({ code: 1, out: '' });
+    expect(ended.err).toContain(`There is no database ${db}`);
+    expect(existsSync(db)).toBe(false);
   });
 });
 
