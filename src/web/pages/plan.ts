@@ -160,7 +160,7 @@ function plannedLine(place: PlaceWords, task: PlannedTask, isHeld: boolean): Pla
     name: task.name,
     place,
     when: task.tiedToKey
-      ? 'on the burn day, once called'
+      ? 'with the burn day, dated once it is called'
       : task.isWhenFit
         ? `one day when fit, ${dates}`
         : dates,
