@@ -4,6 +4,7 @@ import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
 import ICAL from 'ical.js';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { openStore } from '../../src/storage/store.ts';
 import { makeSampleDatabase, runProgram, today } from '../support/server.ts';
 import { temporaryFolder } from '../support/temporary-folder.ts';
 
@@ -154,7 +155,9 @@ describe('plan and check', () => {
   });
 
   test('land that cannot be planned: 1 and a sentence', async () => {
-    const ended = await runProgram('plan', '--db', join(folder, 'empty.db'));
+    const empty = join(folder, 'empty.db');
+    openStore(empty, () => new Date()).close();
+    const ended = await runProgram('plan', '--db', empty);
     expect(ended).toMatchObject({ code: 1, out: '' });
     expect(ended.err).toContain('no property');
   });
