@@ -150,7 +150,7 @@ function whenOf(
   if (step.doneOn && step.standing !== 'to-do') return words.date(step.doneOn);
   if (step.standing === 'skipped') return 'a later step is done';
   const [task] = placed;
-  if (task?.tiedToKey) return 'on the burn day, once it is called';
+  if (task?.tiedToKey) return 'with the burn day, dated once it is called';
   if (task) {
     const last = placed.reduce((day, one) => (one.lastDay > day ? one.lastDay : day), task.lastDay);
     const dates = words.span(task.startsOn, last);
