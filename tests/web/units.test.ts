@@ -65,7 +65,7 @@ describe('the page of a unit', () => {
   it('gives a task tied to the burn no dates before the call', async () => {
     const { root } = await getPage(buildApp(fakeDeps()), '/units/1');
     expect(root.querySelector('#task-second-pass-2')?.textContent).toContain(
-      'On the burn day, once it is called',
+      'With the burn day, dated once it is called',
     );
   });
 
