@@ -10,7 +10,6 @@ import {
 import { earliestAfter, type LagRule, lagCalendarOf, latestAfter } from '../lags.ts';
 import type { Operation } from '../operation.ts';
 import type { PlanContent } from '../plans.ts';
-import { burningSeasonOf } from '../seasons.ts';
 import type { PlannedTask } from '../tasks.ts';
 import { type JobLink, type LandJob, landJobs, takesTurns } from './land-jobs.ts';
 import {
@@ -511,9 +510,4 @@ function absentCosts(dueAt: readonly number[], pricing: Pricing, horizonEnd: num
   return dueAt.map((due) =>
     due < horizonEnd ? pricing.dropCost + pricing.latePerDay * (horizonEnd - due) : 0,
   );
-}
-
-/** Burning season of a placing. */
-export function seasonOfOption(job: LandJob, option: LandOption): number {
-  return burningSeasonOf(fromDay(option.fromDay), job.property.burningSeasonStart);
 }

@@ -5,14 +5,7 @@ import { fires } from '../rotation.ts';
 import { burningSeasonName, burningSeasonOf } from '../seasons.ts';
 import { type LandJob, takesTurns } from './land-jobs.ts';
 import type { LandOption } from './land-options.ts';
-import {
-  crewDaysIn,
-  firstDayOfPool,
-  type LandWeeks,
-  poolOfDay,
-  poolTenths,
-  weekOfDay,
-} from './land-weeks.ts';
+import { crewDaysIn, firstDayOfPool, type LandWeeks, poolOfDay, poolTenths } from './land-weeks.ts';
 
 /** What one part of a sequence in thirds takes of its season; a number that pieces divide well. */
 const turn = 840;
@@ -225,14 +218,6 @@ export class LandRows {
       return isNone ? 'no burn is likely to find a fit day' : 'the likely fit days are taken';
     if (subject?.kind === 'gear' && isNone) return `there is no ${subject.gearKey}`;
     return this.wordsOf(row).replace(/ in the week of .*$/, '');
-  }
-
-  /** Week that a row belongs to, or -1. */
-  weekOf(row: number): number {
-    const subject = this.subjects[row];
-    if (!subject || subject.kind === 'apart') return -1;
-    if (subject.kind === 'fit-days') return weekOfDay(this.weeks, firstDayOfPool(subject.pool));
-    return subject.week;
   }
 }
 
