@@ -34,6 +34,12 @@ function emptyLand(property: NewProperty, operation: Operation, today: IsoDate):
     blocks: [],
     lines: [],
     neighbours: [],
+    points: [],
+    leases: [],
+    grazing: [],
+    consents: [],
+    people: [],
+    bookings: [],
     crews: [
       {
         id: 1,

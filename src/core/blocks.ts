@@ -1,4 +1,5 @@
 import type { IsoDate } from './dates.ts';
+import type { BurnRoleFill } from './people.ts';
 import type { BurnRotation } from './rotation.ts';
 
 /** One or more units lit together: one plan, one outer line. The sequence of work hangs on the block. */
@@ -21,7 +22,24 @@ export interface Block {
   /** Least people on the burn. */
   burnPeopleLeast: number;
   readiness: Readiness;
+  /** What this block adds to its prescription, from its signed burn plan. */
+  burnLimits: BurnLimits;
 }
+
+export const windSectors = ['N', 'NE', 'E', 'SE', 'S', 'SW', 'W', 'NW'] as const;
+export type WindSector = (typeof windSectors)[number];
+
+/** Limits of one block; narrower than the prescription, never wider. */
+export interface BurnLimits {
+  /** Sectors that the wind may come from; null = any. A variable or missing direction is unknown. */
+  windFrom: WindSector[] | null;
+  /** Gusts at 10 m, miles an hour; null = no limit of its own. */
+  gustMphMost: number | null;
+  /** Canopy over the fine fuel, percent; null = by natural community. */
+  canopyPercent: number | null;
+}
+
+export const noBurnLimits: BurnLimits = { windFrom: null, gustMphMost: null, canopyPercent: null };
 
 /** What a burn of the block needs on file; null = not on file, so not ready. */
 export interface Readiness {
@@ -33,6 +51,8 @@ export interface Readiness {
   permitNotNeeded: boolean;
   fuelCheckedOn: IsoDate | null;
   peopleNamed: boolean;
+  /** Named people by role; once any are named they take the place of `peopleNamed`. */
+  roles: BurnRoleFill[];
 }
 
 /** Fields of a block as changed; what is absent stays as it is. */

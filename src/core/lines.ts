@@ -1,4 +1,5 @@
 import type { IsoDate } from './dates.ts';
+import type { Position } from './geometry.ts';
 
 export const lineKinds = ['disked', 'mown', 'blown', 'road', 'creek', 'green', 'black'] as const;
 export type LineKind = (typeof lineKinds)[number];
@@ -17,6 +18,8 @@ export interface Line {
   readyOn: IsoDate | null;
   /** Last day it is good; null = by its kind (roads and creeks stay good). */
   goodUntil: IsoDate | null;
+  /** Its course, one or more stretches, longitude before latitude; null = not mapped. */
+  path: Position[][] | null;
 }
 
 /** Roads and creeks need no work to hold. */

@@ -29,7 +29,12 @@ export interface NoWorkSpan extends Source {
     /** Only contracts signed in this span; null = any. */
     contractFrom: IsoDate | null;
     contractTo: IsoDate | null;
+    /** Only these units; absent = all that the tags allow. */
+    unitIds?: number[];
   };
+  /** First and last day of the years it holds for; absent or null = open. */
+  holdsFrom?: IsoDate | null;
+  holdsUntil?: IsoDate | null;
 }
 
 /** An approval on file lifts an ask-first span for a unit. */

@@ -1,12 +1,13 @@
 import type { Database } from 'better-sqlite3';
-import type { Block, Readiness } from '../core/blocks.ts';
+import type { Block, BurnLimits, Readiness } from '../core/blocks.ts';
 import { parseIsoDate } from '../core/dates.ts';
 import type { Problem } from '../core/problems.ts';
 import type { BurnRotation } from '../core/rotation.ts';
 
-interface BlockRow extends Omit<Block, 'rotation' | 'readiness'> {
+interface BlockRow extends Omit<Block, 'rotation' | 'readiness' | 'burnLimits'> {
   rotation: string | null;
   readiness: string;
+  burnLimits: string;
 }
 
 /** What a new block has on file: nothing. */
@@ -19,6 +20,7 @@ export const readinessNone: Readiness = {
   permitNotNeeded: false,
   fuelCheckedOn: null,
   peopleNamed: false,
+  roles: [],
 };
 
 /** People on a burn when nothing else is entered: practice judgement, a default to edit. */
@@ -56,13 +58,15 @@ export function checkBlock(block: Block): Problem[] {
 
 const blockColumns = `id, property_id AS propertyId, code, name, sequence_key AS sequenceKey,
   sequence_starts_on AS sequenceStartsOn, first_cycle AS firstCycle, rotation, held_until_year AS heldUntilYear,
-  held_reason AS heldReason, prescription_key AS prescriptionKey, burn_people_least AS burnPeopleLeast, readiness`;
+  held_reason AS heldReason, prescription_key AS prescriptionKey, burn_people_least AS burnPeopleLeast, readiness,
+  burn_limits AS burnLimits`;
 
 function toBlock(row: BlockRow): Block {
   return {
     ...row,
     rotation: row.rotation === null ? null : (JSON.parse(row.rotation) as BurnRotation),
     readiness: JSON.parse(row.readiness) as Readiness,
+    burnLimits: JSON.parse(row.burnLimits) as BurnLimits,
   };
 }
 
@@ -72,6 +76,7 @@ function fromBlock(block: Block | Omit<Block, 'id'>) {
     ...block,
     rotation: block.rotation === null ? null : JSON.stringify(block.rotation),
     readiness: JSON.stringify(block.readiness),
+    burnLimits: JSON.stringify(block.burnLimits),
   };
 }
 
@@ -84,15 +89,15 @@ export function blockRepository(db: Database) {
   );
   const insert = db.prepare(
     `INSERT INTO block (id, property_id, code, name, sequence_key, sequence_starts_on, first_cycle, rotation,
-       held_until_year, held_reason, prescription_key, burn_people_least, readiness)
+       held_until_year, held_reason, prescription_key, burn_people_least, readiness, burn_limits)
      VALUES (@id, @propertyId, @code, @name, @sequenceKey, @sequenceStartsOn, @firstCycle, @rotation,
-       @heldUntilYear, @heldReason, @prescriptionKey, @burnPeopleLeast, @readiness)`,
+       @heldUntilYear, @heldReason, @prescriptionKey, @burnPeopleLeast, @readiness, @burnLimits)`,
   );
   const update = db.prepare(
     `UPDATE block SET code = @code, name = @name, sequence_key = @sequenceKey,
        sequence_starts_on = @sequenceStartsOn, first_cycle = @firstCycle, rotation = @rotation,
        held_until_year = @heldUntilYear, held_reason = @heldReason, prescription_key = @prescriptionKey,
-       burn_people_least = @burnPeopleLeast, readiness = @readiness
+       burn_people_least = @burnPeopleLeast, readiness = @readiness, burn_limits = @burnLimits
      WHERE id = @id`,
   );
   const one = (row: BlockRow | undefined): Block | null => (row ? toBlock(row) : null);

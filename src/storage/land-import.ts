@@ -1,3 +1,4 @@
+import { noBurnLimits } from '../core/blocks.ts';
 import type { Line } from '../core/lines.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { Unit } from '../core/units.ts';
@@ -101,6 +102,7 @@ function insertUnit(
       prescriptionKey,
       burnPeopleLeast: burnPeopleLeastDefault,
       readiness: readinessNone,
+      burnLimits: noBurnLimits,
     });
   return all.units.insert({ ...row, propertyId, blockId });
 }
@@ -133,6 +135,7 @@ function outerLine({ code, perimeterFeet }: ImportedUnit): ImportedLine | null {
     widthFeet: null,
     readyOn: null,
     goodUntil: null,
+    path: null,
     unitCodes: [code],
   };
 }

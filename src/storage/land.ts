@@ -15,6 +15,7 @@ import { ownFeedRepository } from './own-feeds.ts';
 import { heldDatesRepository, planRepository } from './plans.ts';
 import { propertyRepository } from './properties.ts';
 import { publicationRepository } from './publication.ts';
+import { recordRepository } from './records.ts';
 import { settingsRepository } from './settings.ts';
 import { unitRepository } from './units.ts';
 import { weatherRepository } from './weather.ts';
@@ -31,6 +32,7 @@ export function repositories(db: Database, now: () => Date) {
     blocks: blockRepository(db),
     units: unitRepository(db),
     lines: lineRepository(db),
+    records: recordRepository(db),
     crews: crewRepository(db),
     entries: entryRepository(db),
     approvals: approvalRepository(db),
@@ -74,6 +76,12 @@ export function readLand(all: Repositories): LandContent {
     blocks: all.blocks.list(),
     lines: all.lines.list(),
     neighbours: all.lines.neighbours(),
+    points: all.records.list('point'),
+    leases: all.records.list('lease'),
+    grazing: all.records.list('grazing'),
+    consents: all.records.list('consent'),
+    people: all.records.list('person'),
+    bookings: all.records.list('booking'),
     crews: all.crews.list(),
     gear: all.crews.gear(),
     holidays: all.crews.holidays(),
@@ -92,6 +100,7 @@ function clearLand(all: Repositories): void {
   all.heldDates.clear();
   all.approvals.clear();
   all.entries.clear();
+  all.records.clear();
   all.lines.clear();
   all.units.clear();
   all.blocks.clear();
@@ -109,6 +118,12 @@ function insertLand(all: Repositories, content: LandContent): void {
   content.units.forEach(all.units.insert);
   content.lines.forEach(all.lines.insert);
   content.neighbours.forEach(all.lines.insertNeighbours);
+  for (const row of content.points) all.records.insert('point', row);
+  for (const row of content.leases) all.records.insert('lease', row);
+  for (const row of content.grazing) all.records.insert('grazing', row);
+  for (const row of content.consents) all.records.insert('consent', row);
+  for (const row of content.people) all.records.insert('person', row);
+  for (const row of content.bookings) all.records.insert('booking', row);
   content.crews.forEach(all.crews.insert);
   content.gear.forEach(all.crews.insertGear);
   content.holidays.forEach(all.crews.insertHoliday);

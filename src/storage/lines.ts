@@ -1,8 +1,9 @@
 import type { Database } from 'better-sqlite3';
+import type { Position } from '../core/geometry.ts';
 import type { Line } from '../core/lines.ts';
 import type { NeighbourPair, NeighbourRule } from '../core/properties.ts';
 
-type LineRow = Omit<Line, 'unitIds'>;
+type LineRow = Omit<Line, 'unitIds' | 'path'> & { path: string | null };
 
 interface NeighbourRow {
   unitA: number;
@@ -12,7 +13,9 @@ interface NeighbourRow {
 }
 
 const lineColumns = `id, property_id AS propertyId, name, kind, length_feet AS lengthFeet, width_feet AS widthFeet,
-  ready_on AS readyOn, good_until AS goodUntil`;
+  ready_on AS readyOn, good_until AS goodUntil, path`;
+
+const pathText = ({ path }: Pick<Line, 'path'>) => (path === null ? null : JSON.stringify(path));
 
 /** Lines with the units on their sides, and pairs of neighbouring units. */
 export function lineRepository(db: Database) {
@@ -21,12 +24,12 @@ export function lineRepository(db: Database) {
     'SELECT line_id AS lineId, unit_id AS unitId FROM line_unit ORDER BY rowid',
   );
   const insert = db.prepare(
-    `INSERT INTO line (id, property_id, name, kind, length_feet, width_feet, ready_on, good_until)
-     VALUES (@id, @propertyId, @name, @kind, @lengthFeet, @widthFeet, @readyOn, @goodUntil)`,
+    `INSERT INTO line (id, property_id, name, kind, length_feet, width_feet, ready_on, good_until, path)
+     VALUES (@id, @propertyId, @name, @kind, @lengthFeet, @widthFeet, @readyOn, @goodUntil, @path)`,
   );
   const update = db.prepare(
     `UPDATE line SET name = @name, kind = @kind, length_feet = @lengthFeet, width_feet = @widthFeet,
-       ready_on = @readyOn, good_until = @goodUntil
+       ready_on = @readyOn, good_until = @goodUntil, path = @path
      WHERE id = @id`,
   );
   const insertSide = db.prepare('INSERT INTO line_unit (line_id, unit_id) VALUES (?, ?)');
@@ -51,16 +54,19 @@ export function lineRepository(db: Database) {
       const sides = listSides.all();
       return list.all().map((row) => ({
         ...row,
+        path: row.path === null ? null : (JSON.parse(row.path) as Position[][]),
         unitIds: sides.filter((side) => side.lineId === row.id).map((side) => side.unitId),
       }));
     },
     insert: (line: Line | Omit<Line, 'id'>): number => {
-      const lineId = Number(insert.run({ id: null, ...line }).lastInsertRowid);
+      const lineId = Number(
+        insert.run({ id: null, ...line, path: pathText(line) }).lastInsertRowid,
+      );
       saveSides(lineId, line.unitIds);
       return lineId;
     },
     update: (line: Line): void => {
-      update.run(line);
+      update.run({ ...line, path: pathText(line) });
       saveSides(line.id, line.unitIds);
     },
     neighbours: (): NeighbourPair[] =>

@@ -6,6 +6,14 @@ import type { Operation, Settings } from '../core/operation.ts';
 import type { Plan, PlanDifference } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { PublishedTask } from '../core/publication.ts';
+import type {
+  ChangeAnswer,
+  LibraryNoun,
+  Noun,
+  RecordRows,
+  RetiredRow,
+  RowId,
+} from '../core/records.ts';
 import type { AnchorName } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
 import type { StationSummary } from '../core/weather/history.ts';
@@ -55,6 +63,27 @@ export interface Deps {
       fileName: string,
       text: string,
     ): { imported: number; problems: Problem[]; problemCount: number };
+  };
+  /** Every kind of row of the land and of the reference tables, each by its own form. */
+  records: {
+    /**
+     * Saves a row; `isNew`: it has no number yet, or its key must not be taken. Unless `isSure`, a change by which
+     * tasks of the plan in force would break rules is not saved but answered with them.
+     */
+    save<N extends Noun>(
+      noun: N,
+      row: RecordRows[N],
+      isNew: boolean,
+      isSure: boolean,
+    ): ChangeAnswer;
+    /** Takes a row out of use; it keeps its history. */
+    retire(noun: Noun, id: RowId, isSure: boolean): ChangeAnswer;
+    bringBack(noun: Noun, id: RowId): Problem[];
+    retired(): RetiredRow[];
+    /** The row as published; null for one that the user added. */
+    published<N extends LibraryNoun>(noun: N, key: string): RecordRows[N] | null;
+    /** Drops the user's own row in place of a published one. */
+    backToDefault(noun: LibraryNoun, key: string, isSure: boolean): ChangeAnswer;
   };
   worklog: {
     record(entry: Omit<WorkEntry, 'id'>): Outcome<WorkEntry>;

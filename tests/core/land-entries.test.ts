@@ -140,6 +140,7 @@ describe('burn outlook', () => {
         permitNotNeeded: true,
         fuelCheckedOn: isoDate('2026-11-01'),
         peopleNamed: true,
+        roles: [],
       };
     operation.lines = operation.lines
       .filter((line) => !line.unitIds.includes(2))
@@ -154,6 +155,7 @@ describe('burn outlook', () => {
           unitIds: [2],
           readyOn: null,
           goodUntil: null,
+          path: null,
         },
       ]);
   };

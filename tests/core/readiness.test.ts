@@ -17,6 +17,7 @@ function missing(change: (operation: Operation) => void): Record<string, string>
     permitNotNeeded: false,
     fuelCheckedOn: isoDate('2026-10-28'),
     peopleNamed: true,
+    roles: [],
   };
   operation.lines[0]!.readyOn = isoDate('2026-11-02');
   change(operation);

@@ -298,6 +298,7 @@ describe('importUnits', () => {
       widthFeet: null,
       readyOn: null,
       goodUntil: null,
+      path: null,
       unitCodes: ['N1', 'W1'],
     };
     const pairs = [

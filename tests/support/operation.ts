@@ -1,4 +1,4 @@
-import type { Block } from '../../src/core/blocks.ts';
+import { type Block, noBurnLimits } from '../../src/core/blocks.ts';
 import { weightsDefault } from '../../src/core/costs.ts';
 import { type IsoDate, isoDate, monthDay } from '../../src/core/dates.ts';
 import type { Operation } from '../../src/core/operation.ts';
@@ -90,6 +90,7 @@ function block(id: number, code: string, name: string, own: Partial<Block>): Blo
     heldReason: '',
     prescriptionKey: 'hardwood-litter',
     burnPeopleLeast: 6,
+    burnLimits: noBurnLimits,
     readiness: {
       planSignedBy: null,
       planExpiresOn: null,
@@ -99,6 +100,7 @@ function block(id: number, code: string, name: string, own: Partial<Block>): Blo
       permitNotNeeded: false,
       fuelCheckedOn: null,
       peopleNamed: false,
+      roles: [],
     },
     ...own,
   };
@@ -369,6 +371,7 @@ export function fakeOperation(): Operation {
           permitNotNeeded: true,
           fuelCheckedOn: isoDate('2026-10-28'),
           peopleNamed: false,
+          roles: [],
         },
       }),
       block(2, 'N2', 'Two Springs', {}),
@@ -389,6 +392,7 @@ export function fakeOperation(): Operation {
         unitIds: [1],
         readyOn: null,
         goodUntil: null,
+        path: null,
       },
       {
         id: 2,
@@ -400,8 +404,15 @@ export function fakeOperation(): Operation {
         unitIds: [1, 2],
         readyOn: null,
         goodUntil: null,
+        path: null,
       },
     ],
+    points: [],
+    leases: [],
+    grazing: [],
+    consents: [],
+    people: [],
+    bookings: [],
     neighbours: [{ unitIds: [1, 2], sharedFeet: 1800, rule: null }],
     crews: [
       {

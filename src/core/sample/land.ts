@@ -1,4 +1,4 @@
-import type { Block, Readiness } from '../blocks.ts';
+import { type Block, noBurnLimits, type Readiness } from '../blocks.ts';
 import { weightsDefault } from '../costs.ts';
 import { addDays, addYears, firstDayIn, type IsoDate, monthDay, yearOf } from '../dates.ts';
 import type { LandContent } from '../library.ts';
@@ -64,6 +64,7 @@ const nothingOnFile: Readiness = {
   permitNotNeeded: false,
   fuelCheckedOn: null,
   peopleNamed: false,
+  roles: [],
 };
 
 function readiness(onFile: (typeof sampleBlocks)[number]['onFile'], today: IsoDate): Readiness {
@@ -98,6 +99,7 @@ function blocks(all: readonly Unit[], today: IsoDate): Block[] {
       prescriptionKey: row.prescriptionKey,
       burnPeopleLeast: row.codes.length > 1 ? 7 : 6,
       readiness: readiness(row.onFile, today),
+      burnLimits: noBurnLimits,
     };
   });
 }
@@ -149,6 +151,7 @@ function lines(all: readonly Unit[], today: IsoDate): Line[] {
           widthFeet: widthFeet[kind],
           unitIds: sides.map((unit) => unit.id),
           ...lineState(kind, sides.some(isReady), today),
+          path: null,
         });
     }
   return [...byName.values()];
@@ -196,6 +199,12 @@ export function sampleLand(today: IsoDate): LandContent {
     blocks: blocks(all, today),
     lines: lines(all, today),
     neighbours: neighbours(all),
+    points: [],
+    leases: [],
+    grazing: [],
+    consents: [],
+    people: [],
+    bookings: [],
     crews: sampleCrews(today),
     gear: structuredClone(sampleGear),
     holidays: sampleHolidays(today),

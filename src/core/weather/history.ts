@@ -31,6 +31,24 @@ export interface WeatherYear {
   windDirectionDegrees: Int16Array;
   /** Rain of the hour in tenths of a millimetre; `traceRain` = trace. */
   rainMm10: Int16Array;
+  /** Highest gust of the hour. Absent = none on record in the year. */
+  gustMs10?: Int16Array;
+  /** Snow on the ground in centimetres. Absent = none on record in the year. */
+  snowCm?: Int16Array;
+}
+
+/** Daily observations of one year, local days; index 0 = 1 January; length 365 or 366; `missingReading` = missing. */
+export interface DailyYear {
+  year: number;
+  highC10: Int16Array;
+  lowC10: Int16Array;
+  /** Tenths of a millimetre; `traceRain` = trace. */
+  rainMm10: Int16Array;
+  /** Snow on the ground in centimetres. */
+  snowCm: Int16Array;
+  /** Mean wind and highest gust of the day, tenths of a metre a second. */
+  windMs10: Int16Array;
+  gustMs10: Int16Array;
 }
 
 /** Fit days of one prescription at one station in one year. */

@@ -29,5 +29,15 @@ export interface Prescription extends Source {
   /** Rain (or trace) in an hour ends the run of hours. */
   rainEndsRun: boolean;
   missingRain: 'dry' | 'unknown';
+  /** Gusts at 10 m, miles an hour; absent = no limit. */
+  gustMph?: Limits;
+  /** Fine dead fuel moisture, percent of dry weight, by the block's aspect, slope, canopy and the month; absent = no limit. */
+  fineFuelMoisturePercent?: Limits;
+  /** Most snow on the ground, inches; absent = no limit. */
+  snowInchesMost?: number | null;
+  /** Gusts and lowest humidity of the day after, between 8 and 20 h; null or absent = not asked for. */
+  quietNextDay?: { gustMphMost: number; rhPercentLeast: number } | null;
+  /** Height that `windMph` is meant at: as observed at 10 m (absent), at 20 feet, or at eye level in the stand. */
+  windHeight?: '10-m' | '20-ft' | 'in-stand';
   note: string;
 }

@@ -158,6 +158,7 @@ export function blockChangeOf(
       permitNotNeeded: values.permitNotNeeded === 'yes',
       fuelCheckedOn: day(values.fuelCheckedOn),
       peopleNamed: values.peopleNamed === 'yes',
+      roles: block.readiness.roles,
     },
   };
 }

@@ -1,4 +1,4 @@
-import type { Block } from '../../../src/core/blocks.ts';
+import { type Block, noBurnLimits } from '../../../src/core/blocks.ts';
 import { weightsDefault } from '../../../src/core/costs.ts';
 import { isoDate, monthDay } from '../../../src/core/dates.ts';
 import type { Operation } from '../../../src/core/operation.ts';
@@ -200,6 +200,7 @@ const block = (id: number, code: string, own: Partial<Block>): Block => ({
   heldReason: '',
   prescriptionKey: 'litter',
   burnPeopleLeast: 6,
+  burnLimits: noBurnLimits,
   readiness: {
     planSignedBy: null,
     planExpiresOn: null,
@@ -209,6 +210,7 @@ const block = (id: number, code: string, own: Partial<Block>): Block => ({
     permitNotNeeded: true,
     fuelCheckedOn: null,
     peopleNamed: false,
+    roles: [],
   },
   ...own,
 });
@@ -249,6 +251,7 @@ const line = (id: number, unitIds: number[], lengthFeet: number, kind: 'blown' |
   unitIds,
   readyOn: null,
   goodUntil: null,
+  path: null,
 });
 
 const range = (startsOn: string, endsBefore: string) => ({
@@ -273,6 +276,12 @@ export function smallOperation(): Operation {
       block(5, 'F5', { sequenceKey: 'field', prescriptionKey: null }),
     ],
     lines: [line(1, [1], 2400, 'blown'), line(2, [2], 1600, 'blown'), line(3, [1, 2], 900, 'road')],
+    points: [],
+    leases: [],
+    grazing: [],
+    consents: [],
+    people: [],
+    bookings: [],
     neighbours: [
       { unitIds: [1, 3], sharedFeet: 700, rule: 'apart' },
       { unitIds: [1, 2], sharedFeet: 900, rule: null },

@@ -25,7 +25,7 @@ const rule: Prescription = {
   note: '',
 };
 
-type Column = Exclude<keyof WeatherYear, 'year'>;
+type Column = Exclude<keyof WeatherYear, 'year' | 'gustMs10' | 'snowCm'>;
 
 /** A year in which every hour is fit: 15 C, dew point 5 C (51 %), wind 4 m/s (9 mph), dry. */
 function fitYear(year: number): WeatherYear {
