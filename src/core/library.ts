@@ -5,6 +5,7 @@ import type { Sequence } from './sequences.ts';
 import type { Source } from './sources.ts';
 import type { Caution, Treatment } from './treatments.ts';
 import type { Prescription } from './weather/prescriptions.ts';
+import type { WeatherTables } from './weather/tables.ts';
 
 /** Fit days a month used where no weather history is loaded: 12 figures, January first. */
 export interface FitDayDefault extends Source {
@@ -21,6 +22,7 @@ export interface Library {
   cautions: Caution[];
   prescriptions: Prescription[];
   fitDayDefaults: FitDayDefault[];
+  weatherTables: WeatherTables;
 }
 
 /** The part of an operation that is the user's own: what the database holds and the sample land fills. */

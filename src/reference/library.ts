@@ -153,6 +153,30 @@ function checkFireAndWeather(library: Library, report: Report): void {
       report('prescriptions.json', key, 'key', 'has no row in fit-day-defaults.json');
 }
 
+/** Every month, shade, aspect and slope must find its correction, and every site its drying days. */
+function checkFineFuel({ weatherTables }: Library, report: Report): void {
+  const { fineFuelCorrections, dryingDays } = weatherTables;
+  for (let month = 1; month <= 12; month++)
+    for (const shade of ['exposed', 'shaded'] as const)
+      for (const aspect of ['N', 'E', 'S', 'W'] as const)
+        for (const slope of ['gentle', 'steep'] as const) {
+          const rows = fineFuelCorrections.filter(
+            (row) =>
+              row.months.includes(month) &&
+              row.shade === shade &&
+              row.aspect === aspect &&
+              (row.slope === slope || row.slope === 'any'),
+          );
+          const site = `month ${month}, ${shade}, ${aspect}, ${slope} slope`;
+          if (rows.length !== 1)
+            report('fine-fuel-corrections.json', '-', '', `${rows.length} rows for ${site}`);
+        }
+  for (const fuel of ['grass', 'litter'])
+    for (const exposure of ['sunny', 'level', 'shady'])
+      if (dryingDays.filter((row) => row.fuel === fuel && row.exposure === exposure).length !== 1)
+        report('drying-days.json', '-', '', `must have one row for ${fuel}, ${exposure}`);
+}
+
 function rowsByFile(library: Library): [TableFile, (Source & { key: string })[]][] {
   const fitDays = library.fitDayDefaults.map((row) => ({ ...row, key: row.prescriptionKey }));
   return [
@@ -163,6 +187,9 @@ function rowsByFile(library: Library): [TableFile, (Source & { key: string })[]]
     ['cautions.json', library.cautions],
     ['prescriptions.json', library.prescriptions],
     ['fit-day-defaults.json', fitDays],
+    ['fine-fuel-moisture.json', [...library.weatherTables.fineFuelMoisture]],
+    ['fine-fuel-corrections.json', [...library.weatherTables.fineFuelCorrections]],
+    ['drying-days.json', [...library.weatherTables.dryingDays]],
   ];
 }
 
@@ -185,6 +212,7 @@ function contentProblems(library: Library): Problem[] {
   checkNoWork(library, report);
   checkSequences(library, report);
   checkFireAndWeather(library, report);
+  checkFineFuel(library, report);
   return found;
 }
 
@@ -211,6 +239,11 @@ export function libraryFrom(tables: RawTables): Outcome<Library> {
     cautions: tables['cautions.json'],
     prescriptions: tables['prescriptions.json'],
     fitDayDefaults: tables['fit-day-defaults.json'],
+    weatherTables: {
+      fineFuelMoisture: tables['fine-fuel-moisture.json'],
+      fineFuelCorrections: tables['fine-fuel-corrections.json'],
+      dryingDays: tables['drying-days.json'],
+    },
   } as Library;
   const wrong = contentProblems(library);
   return wrong.length > 0

@@ -163,6 +163,39 @@ const prescription = object({
   ...source,
 });
 
+const byMonth = (figure: TSchema) => Type.Array(figure, { minItems: 12, maxItems: 12 });
+const points = Type.Integer({ minimum: 0, maximum: 30 });
+
+const referenceMoisture = object({
+  key,
+  name: sentence,
+  temperatureFLeast: Type.Integer(),
+  percentByRh: Type.Array(points, { minItems: 21, maxItems: 21 }),
+  ...source,
+});
+
+const moistureCorrection = object({
+  key,
+  name: sentence,
+  months: Type.Array(Type.Integer({ minimum: 1, maximum: 12 }), { minItems: 1 }),
+  shade: words(['exposed', 'shaded']),
+  aspect: words(['N', 'E', 'S', 'W']),
+  slope: words(['gentle', 'steep', 'any']),
+  addByTime: Type.Array(Type.Tuple([points, points, points]), { minItems: 6, maxItems: 6 }),
+  ...source,
+});
+
+const dryingDays = object({
+  key,
+  name: sentence,
+  fuel: words(['grass', 'litter']),
+  exposure: words(['sunny', 'level', 'shady']),
+  daysByMonth: byMonth(count),
+  denseCanopyDays: count,
+  heavyRainDays: count,
+  ...source,
+});
+
 /** Shape of one row of each table of `shared/`, by the file it lies in; unknown fields are refused. */
 export const rowSchemas = {
   'treatments.json': treatment,
@@ -176,6 +209,9 @@ export const rowSchemas = {
     monthly: Type.Array(Type.Number({ minimum: 0, maximum: 31 }), { minItems: 12, maxItems: 12 }),
     ...source,
   }),
+  'fine-fuel-moisture.json': referenceMoisture,
+  'fine-fuel-corrections.json': moistureCorrection,
+  'drying-days.json': dryingDays,
 } as const satisfies Record<string, TSchema>;
 
 export type TableFile = keyof typeof rowSchemas;

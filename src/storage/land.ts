@@ -3,6 +3,7 @@ import { type FeedScope, feedScopes, findFeedScope } from '../core/feed-scopes.t
 import type { LandContent, Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
 import type { FitDayTable } from '../core/weather/supply.ts';
+import { noWeatherTables } from '../core/weather/tables.ts';
 import { blockRepository } from './blocks.ts';
 import { changeRepository } from './changes.ts';
 import { crewRepository } from './crews.ts';
@@ -56,12 +57,13 @@ const emptyLibrary: Library = {
   cautions: [],
   prescriptions: [],
   fitDayDefaults: [],
+  weatherTables: noWeatherTables,
 };
 
 /** Lays the land, a library and fit days together. */
 export function operationOf(
   content: LandContent,
-  { fitDayDefaults: _, ...library }: Library,
+  { fitDayDefaults: _, weatherTables: __, ...library }: Library,
   fitDays: FitDayTable[],
 ): Operation {
   return { ...content, ...library, fitDays };

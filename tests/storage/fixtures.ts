@@ -1,6 +1,7 @@
 import type { LandContent, Library } from '../../src/core/library.ts';
 import type { Operation } from '../../src/core/operation.ts';
 import type { FitDayCount } from '../../src/core/weather/history.ts';
+import { noWeatherTables } from '../../src/core/weather/tables.ts';
 import { openStore, type Store } from '../../src/storage/store.ts';
 import { fakeOperation } from '../support/operation.ts';
 
@@ -31,7 +32,16 @@ export function libraryOf(operation: Operation): Library {
       source: '',
     },
   ];
-  return { communities, treatments, sequences, noWork, cautions, prescriptions, fitDayDefaults };
+  return {
+    communities,
+    treatments,
+    sequences,
+    noWork,
+    cautions,
+    prescriptions,
+    fitDayDefaults,
+    weatherTables: noWeatherTables,
+  };
 }
 
 /** A store in memory that holds the invented operation. */
