@@ -1,17 +1,91 @@
-import { daysInMonth, fromDay, type IsoDate, isoDate, toDay } from '../dates.ts';
+import { type BurnLimits, windSectors } from '../blocks.ts';
+import {
+  daysInMonth,
+  fromDay,
+  type IsoDate,
+  isoDate,
+  type MonthDay,
+  monthOf,
+  toDay,
+} from '../dates.ts';
+import { sunTimes } from '../season/sun.ts';
 import { halfMonthOf } from '../seasons.ts';
-import { type FitDayCount, missingReading, type WeatherYear } from './history.ts';
-import { relativeHumidityPercent } from './humidity.ts';
+import { type DryingSite, daysToLookBack, isDryAfterRain } from './drying.ts';
+import { fineFuelMoisturePercent, isShadedByCanopy } from './fine-fuel.ts';
+import { type DailyYear, type FitDayCount, missingReading, type WeatherYear } from './history.ts';
+import { type HourlyWeather, hoursOfHistory, hourUtcOfDay } from './hours.ts';
 import type { Limits, Prescription } from './prescriptions.ts';
+import type { HourReading } from './readings.ts';
+import type { WeatherTables } from './tables.ts';
 
 /** Clock of a weather station: minutes that its standard time (no summer time) is ahead of UTC. */
 export interface StationClock {
   standardOffsetMinutes: number;
 }
 
+/** What one block adds to its prescription: its limits, its ground and its place. */
+export interface BlockConditions {
+  limits: BurnLimits;
+  site: DryingSite;
+  /** Leaves shade the fuel from `leafOut` until `leafFall`. */
+  leafOut: MonthDay;
+  leafFall: MonthDay;
+  latitude: number;
+  longitude: number;
+}
+
+/** Tables of the ground: how long it dries and how moist its fine fuel is. */
+export type GroundTables = Pick<
+  WeatherTables,
+  'fineFuelMoisture' | 'fineFuelCorrections' | 'dryingDays'
+>;
+
 /**
- * What a past day was under a prescription. `unknown`: not fit on what was observed, but it would have been
- * had the missing readings been good; it never counts as a fit day.
+ * All that a day is judged by. Without a block: the prescription alone, at any hour of day, with neither wind sectors, drying
+ * of the ground nor daylight.
+ */
+export interface FitDayRule {
+  prescription: Prescription;
+  block: BlockConditions | null;
+  tables: GroundTables;
+}
+
+export type ElementName =
+  | 'temperature'
+  | 'humidity'
+  | 'wind'
+  | 'gust'
+  | 'wind-direction'
+  | 'rain'
+  | 'fine-fuel-moisture'
+  | 'snow'
+  | 'daylight'
+  | 'dry-days'
+  | 'drying'
+  | 'next-day-gust'
+  | 'next-day-humidity';
+
+/** One element against its limits. `unknown` = not observed; it never counts as in. */
+export interface ElementFinding {
+  element: ElementName;
+  state: 'in' | 'out' | 'unknown';
+  /** In the unit of the limits (F, percent, miles an hour at the prescription's height, inches, degrees). */
+  value: number | null;
+  limits: Limits;
+}
+
+/** One hour of a day, local standard time; it stands for the time until the next. */
+export interface HourFinding {
+  hour: number;
+  /** `unfit`, not unknown, when what was observed already rules it out. */
+  verdict: 'fit' | 'unfit' | 'unknown';
+  /** The elements that the rule limits. */
+  elements: ElementFinding[];
+}
+
+/**
+ * What a day was under a rule. `unknown`: not fit on what was observed, but it would have been had the missing readings been
+ * good; it never counts as a fit day.
  */
 export interface DayVerdict {
   date: IsoDate;
@@ -22,197 +96,385 @@ export interface DayVerdict {
   unknownHours: number;
 }
 
-type HourVerdict = 'fit' | 'unfit' | 'unknown';
+/** A day with its reasons. */
+export interface DayFinding extends DayVerdict {
+  hours: HourFinding[];
+  /** First hour and end of the longest run of fit hours; null = none. */
+  bestRun: { fromHour: number; untilHour: number } | null;
+  /** What is asked of the day as a whole: rain before, drying of the ground, a quiet next day. */
+  dayElements: ElementFinding[];
+}
 
 /** Room for the rounding of unit conversions, so that a reading exactly on a limit is inside it. */
 const limitSlack = 1e-9;
+const noLimits: Limits = { least: null, most: null };
+/** 10 m to 20 ft: Turner and Lawson 1978, read at firewords.net. */
+const tenMetersToTwentyFeet = 1 / 1.15;
 
-function isLimited(limits: Limits): boolean {
-  return limits.least !== null || limits.most !== null;
+function isLimited(limits: Limits | undefined): limits is Limits {
+  return limits !== undefined && (limits.least !== null || limits.most !== null);
 }
 
-function isInside(value: number, limits: Limits): boolean {
+function isInside(value: number, { least, most }: Limits): boolean {
   return (
-    (limits.least === null || value >= limits.least - limitSlack) &&
-    (limits.most === null || value <= limits.most + limitSlack)
+    (least === null || value >= least - limitSlack) && (most === null || value <= most + limitSlack)
   );
 }
 
-/** A year's column index that reaches into the years next to it; null where no such year is loaded. */
-interface YearsAround {
-  before: WeatherYear | undefined;
-  year: WeatherYear;
-  after: WeatherYear | undefined;
+function found(element: ElementName, value: number | null, limits: Limits): ElementFinding {
+  const state = value === null ? 'unknown' : isInside(value, limits) ? 'in' : 'out';
+  return { element, state, value, limits };
 }
 
-type Reading = { from: WeatherYear; index: number } | null;
-
-function readingAt(around: YearsAround, hourOfYear: number): Reading {
-  const length = around.year.temperatureC10.length;
-  if (hourOfYear >= 0 && hourOfYear < length) return { from: around.year, index: hourOfYear };
-  if (hourOfYear < 0 && around.before)
-    return { from: around.before, index: around.before.temperatureC10.length + hourOfYear };
-  if (hourOfYear >= length && around.after)
-    return { from: around.after, index: hourOfYear - length };
-  return null;
+function fahrenheit(celsius: number | null): number | null {
+  return celsius === null ? null : celsius * 1.8 + 32;
 }
 
-function known(
-  reading: Reading,
-  column: 'temperatureC10' | 'dewPointC10' | 'windMs10' | 'rainMm10',
-) {
-  const value = reading ? reading.from[column][reading.index] : undefined;
-  return value === undefined || value === missingReading ? null : value;
+function milesAnHour(metersASecond: number | null): number | null {
+  return metersASecond === null ? null : metersASecond / 0.44704;
 }
 
-/** One hour; it is unfit, not unknown, when what was observed already rules it out. */
-interface HourFinding {
-  verdict: HourVerdict;
-  /** An element that the prescription limits is missing. */
-  lacksElement: boolean;
+/** The narrower of two upper limits. */
+function narrower(limits: Limits | undefined, most: number | null): Limits {
+  const own = limits ?? noLimits;
+  return most === null || (own.most !== null && own.most <= most) ? own : { ...own, most };
 }
 
-function hourFinding(reading: Reading, prescription: Prescription): HourFinding {
-  const temperature = known(reading, 'temperatureC10');
-  const dewPoint = known(reading, 'dewPointC10');
-  const wind = known(reading, 'windMs10');
-  const rain = known(reading, 'rainMm10');
-  let lacksElement = false;
-  let isInsideAll = true;
-  const judge = (limits: Limits, value: number | null) => {
-    if (!isLimited(limits)) return;
-    if (value === null) lacksElement = true;
-    else if (!isInside(value, limits)) isInsideAll = false;
+/** Gust, when known; a mean wind above the limit is a gust above it. */
+function gustFinding(reading: HourReading, limits: Limits): ElementFinding {
+  const gust = milesAnHour(reading.gustMs);
+  const wind = milesAnHour(reading.windMs);
+  const isOver = gust === null && wind !== null && limits.most !== null && wind > limits.most;
+  return found('gust', isOver ? wind : gust, limits);
+}
+
+/** Sectors are 45 degrees wide, N from 337.5 to 22.5. A variable or missing direction is unknown. */
+function directionFinding(reading: HourReading, from: readonly string[]): ElementFinding {
+  const degrees = reading.windFromDegrees;
+  const sector = degrees === null ? undefined : windSectors[Math.round(degrees / 45) % 8];
+  const state = sector === undefined ? 'unknown' : from.includes(sector) ? 'in' : 'out';
+  return { element: 'wind-direction', state, value: degrees, limits: noLimits };
+}
+
+function rainFinding(reading: HourReading, prescription: Prescription): ElementFinding {
+  const rainInches = reading.rainMm === null ? null : reading.rainMm / 25.4;
+  const finding = found('rain', rainInches, { least: null, most: 0 });
+  const isTakenAsDry = finding.state === 'unknown' && prescription.missingRain === 'dry';
+  return isTakenAsDry ? { ...finding, state: 'in' } : finding;
+}
+
+function isLeafOn({ leafOut, leafFall }: BlockConditions, date: IsoDate): boolean {
+  const day = date.slice(5);
+  return day >= leafOut && day < leafFall;
+}
+
+function fineFuelFinding(
+  rule: FitDayRule,
+  date: IsoDate,
+  hour: number,
+  reading: HourReading,
+  limits: Limits,
+): ElementFinding {
+  const { block, tables } = rule;
+  const temperatureF = fahrenheit(reading.temperatureC);
+  const { rhPercent } = reading;
+  if (block === null || temperatureF === null || rhPercent === null)
+    return found('fine-fuel-moisture', null, limits);
+  const { aspect, slopePercent, canopyPercent } = block.site;
+  const percent = fineFuelMoisturePercent(tables, {
+    temperatureF,
+    rhPercent,
+    month: monthOf(date),
+    hour,
+    aspect,
+    slopePercent,
+    isShaded: isShadedByCanopy(canopyPercent, isLeafOn(block, date)),
+  });
+  return found('fine-fuel-moisture', percent, limits);
+}
+
+/** Sunrise and sunset in minutes of the station's standard day; the whole day or none of it near the poles. */
+function daylightOf(block: BlockConditions, date: IsoDate, clock: StationClock): Limits {
+  const { sunriseUtcMinutes, sunsetUtcMinutes, dayLengthHours } = sunTimes(
+    date,
+    block.latitude,
+    block.longitude,
+  );
+  if (sunriseUtcMinutes === null || sunsetUtcMinutes === null)
+    return dayLengthHours > 0 ? noLimits : { least: 1440, most: 0 };
+  const offset = clock.standardOffsetMinutes;
+  return { least: sunriseUtcMinutes + offset, most: sunsetUtcMinutes + offset };
+}
+
+function daylightFinding(hour: number, daylight: Limits): ElementFinding {
+  const { least, most } = daylight;
+  const isIn = (least === null || hour * 60 >= least) && (most === null || (hour + 1) * 60 <= most);
+  const limits = {
+    least: least === null ? null : least / 60,
+    most: most === null ? null : most / 60,
   };
-  judge(prescription.temperatureF, temperature === null ? null : (temperature / 10) * 1.8 + 32);
-  judge(
-    prescription.rhPercent,
-    temperature === null || dewPoint === null
-      ? null
-      : relativeHumidityPercent(temperature / 10, dewPoint / 10),
-  );
-  judge(prescription.windMph, wind === null ? null : wind / 10 / 0.44704);
-  if (prescription.rainEndsRun) {
-    if (rain === null) lacksElement ||= prescription.missingRain === 'unknown';
-    // A trace (-1) is rain too.
-    else if (rain !== 0) isInsideAll = false;
-  }
-  return { verdict: !isInsideAll ? 'unfit' : lacksElement ? 'unknown' : 'fit', lacksElement };
+  return { element: 'daylight', state: isIn ? 'in' : 'out', value: hour, limits };
 }
 
-function longestRun(hours: readonly HourVerdict[], counted: readonly HourVerdict[]): number {
-  let longest = 0;
+function windFinding(reading: HourReading, prescription: Prescription): ElementFinding {
+  const wind = milesAnHour(reading.windMs);
+  const height = prescription.windHeight ?? '10-m';
+  const atHeight =
+    wind === null || height === 'in-stand'
+      ? null
+      : height === '20-ft'
+        ? wind * tenMetersToTwentyFeet
+        : wind;
+  return found('wind', atHeight, prescription.windMph);
+}
+
+function verdictOf(elements: readonly ElementFinding[]): DayVerdict['verdict'] {
+  if (elements.some(({ state }) => state === 'out')) return 'unfit';
+  return elements.some(({ state }) => state === 'unknown') ? 'unknown' : 'fit';
+}
+
+/** One hour of a day under a rule: each element that is limited with its value. */
+function hourFinding(
+  rule: FitDayRule,
+  date: IsoDate,
+  hour: number,
+  reading: HourReading,
+  daylight: Limits | null,
+): HourFinding {
+  const { prescription, block } = rule;
+  const elements: ElementFinding[] = [];
+  if (isLimited(prescription.temperatureF)) {
+    const temperatureF = fahrenheit(reading.temperatureC);
+    elements.push(found('temperature', temperatureF, prescription.temperatureF));
+  }
+  if (isLimited(prescription.rhPercent))
+    elements.push(found('humidity', reading.rhPercent, prescription.rhPercent));
+  if (isLimited(prescription.windMph)) elements.push(windFinding(reading, prescription));
+  const gusts = narrower(prescription.gustMph, block?.limits.gustMphMost ?? null);
+  if (isLimited(gusts)) elements.push(gustFinding(reading, gusts));
+  if (block?.limits.windFrom) elements.push(directionFinding(reading, block.limits.windFrom));
+  if (prescription.rainEndsRun) elements.push(rainFinding(reading, prescription));
+  if (isLimited(prescription.fineFuelMoisturePercent))
+    elements.push(fineFuelFinding(rule, date, hour, reading, prescription.fineFuelMoisturePercent));
+  const snowMost = prescription.snowInchesMost ?? null;
+  if (snowMost !== null) {
+    const snowInches = reading.snowCm === null ? null : reading.snowCm / 2.54;
+    elements.push(found('snow', snowInches, { least: null, most: snowMost }));
+  }
+  if (daylight) elements.push(daylightFinding(hour, daylight));
+  return { hour, verdict: verdictOf(elements), elements };
+}
+
+/** Rain of the local hours 0 to `toHour` of a day in inches; null when every hour of them lacks it. */
+function rainInchesOf(
+  weather: HourlyWeather,
+  day: number,
+  toHour: number,
+  clock: StationClock,
+): number | null {
+  const first = hourUtcOfDay(day, 0, clock.standardOffsetMinutes);
+  let sumMm10 = 0;
+  let knownHours = 0;
+  for (let hour = first; hour <= first + toHour; hour++) {
+    const rain = weather.measuredRainMm(hour);
+    if (rain === null) continue;
+    knownHours += 1;
+    // Whole tenths add up without rounding.
+    sumMm10 += Math.round(rain * 1000) / 100;
+  }
+  return knownHours === 0 ? null : sumMm10 / 254;
+}
+
+/**
+ * Whether enough days have passed since the last wetting rain. Of the day itself only the hours up to the prescription's
+ * last one count: rain after the burn hours does not undo them.
+ */
+function rainElements(
+  rule: FitDayRule,
+  date: IsoDate,
+  rainBack: (daysBack: number) => number | null,
+): ElementFinding[] {
+  const { prescription, block, tables } = rule;
+  const isDryWhenMissing = prescription.missingRain === 'dry';
+  const rainOf = (back: number) => rainBack(back) ?? (isDryWhenMissing ? 0 : null);
+  const elements: ElementFinding[] = [];
+  if (prescription.dryDaysBefore > 0) {
+    let state: ElementFinding['state'] = 'in';
+    for (let back = 0; back < prescription.dryDaysBefore && state !== 'out'; back++) {
+      const rain = rainOf(back);
+      if (rain === null) state = 'unknown';
+      else if (rain >= prescription.wettingRainInches - limitSlack) state = 'out';
+    }
+    const limits = { least: prescription.dryDaysBefore, most: null };
+    elements.push({ element: 'dry-days', state, value: null, limits });
+  }
+  if (block && tables.dryingDays.length > 0) {
+    const length = daysToLookBack(tables.dryingDays);
+    const rainInchesBack = Array.from({ length }, (_, back) => rainOf(back));
+    const isDry = isDryAfterRain(tables.dryingDays, block.site, monthOf(date), rainInchesBack);
+    const state = isDry === null ? 'unknown' : isDry ? 'in' : 'out';
+    elements.push({ element: 'drying', state, value: null, limits: noLimits });
+  }
+  return elements;
+}
+
+/** The worst of the hours from 8 to 20 h of the day after; one hour outside settles it, one missing leaves it open. */
+function nextDayElements(
+  rule: FitDayRule,
+  weather: HourlyWeather,
+  clock: StationClock,
+  date: IsoDate,
+): ElementFinding[] {
+  const asked = rule.prescription.quietNextDay ?? null;
+  if (asked === null) return [];
+  const first = hourUtcOfDay(toDay(date) + 1, 8, clock.standardOffsetMinutes);
+  const readings = Array.from({ length: 12 }, (_, hour) => weather.reading(first + hour));
+  const gusts = { least: null, most: asked.gustMphMost };
+  const humidity = { least: asked.rhPercentLeast, most: null };
+  const worstOf = (findings: ElementFinding[], element: ElementName): ElementFinding => {
+    const worst = ['out', 'unknown'].flatMap((state) =>
+      findings.filter((finding) => finding.state === state),
+    )[0];
+    return { ...(worst ?? (findings[0] as ElementFinding)), element };
+  };
+  return [
+    worstOf(
+      readings.map((reading) => gustFinding(reading, gusts)),
+      'next-day-gust',
+    ),
+    worstOf(
+      readings.map((reading) => found('humidity', reading.rhPercent, humidity)),
+      'next-day-humidity',
+    ),
+  ];
+}
+
+function longestRun(
+  hours: readonly HourFinding[],
+  counted: readonly DayVerdict['verdict'][],
+): { length: number; untilHour: number } {
+  let longest = { length: 0, untilHour: 0 };
   let run = 0;
-  for (const hour of hours) {
-    run = counted.includes(hour) ? run + 1 : 0;
-    if (run > longest) longest = run;
+  for (const { hour, verdict } of hours) {
+    run = counted.includes(verdict) ? run + 1 : 0;
+    if (run > longest.length) longest = { length: run, untilHour: hour + 1 };
   }
   return longest;
 }
 
-/** Rain of the local hours 0 to `toHour` of a day; `unknown` when every hour of them lacks it. */
-function rainVerdict(
-  around: YearsAround,
-  firstHour: number,
-  toHour: number,
-  prescription: Prescription,
-): HourVerdict {
-  let sumMm10 = 0;
-  let knownHours = 0;
-  for (let hour = 0; hour <= toHour; hour++) {
-    const rain = known(readingAt(around, firstHour + hour), 'rainMm10');
-    if (rain === null) continue;
-    knownHours += 1;
-    sumMm10 += Math.max(0, rain);
-  }
-  if (sumMm10 / 254 >= prescription.wettingRainInches - limitSlack) return 'unfit';
-  return knownHours === 0 && prescription.missingRain === 'unknown' ? 'unknown' : 'fit';
-}
-
 /**
- * Whether enough days have passed since the last wetting rain. Of the day itself only the hours up to the
- * prescription's last one count: rain after the burn hours does not undo them.
+ * One local day of a station under a rule, hour by hour, with the reasons. A day is fit when at least `hoursInRow` hours in a
+ * row, between `fromHour` and `toHour` (both included, local standard time), lie inside every limit and, for a block, in
+ * daylight at its place; and when all that is asked of the day as a whole holds. What is unknown is never fit.
  */
-function drynessVerdict(
-  around: YearsAround,
-  firstHour: number,
-  prescription: Prescription,
-): HourVerdict {
-  let verdict: HourVerdict = 'fit';
-  for (let back = 0; back < prescription.dryDaysBefore; back++) {
-    const toHour = back === 0 ? prescription.toHour : 23;
-    const day = rainVerdict(around, firstHour - back * 24, toHour, prescription);
-    if (day === 'unfit') return 'unfit';
-    if (day === 'unknown') verdict = 'unknown';
-  }
-  return verdict;
-}
-
-function dayVerdict(
-  around: YearsAround,
+export function judgeDay(
+  rule: FitDayRule,
+  weather: HourlyWeather,
+  clock: StationClock,
   date: IsoDate,
-  firstHour: number,
-  prescription: Prescription,
-): DayVerdict {
-  const hours: HourVerdict[] = [];
-  let unknownHours = 0;
-  for (let hour = prescription.fromHour; hour <= prescription.toHour; hour++) {
-    const finding = hourFinding(readingAt(around, firstHour + hour), prescription);
-    hours.push(finding.verdict);
-    if (finding.lacksElement) unknownHours += 1;
-  }
-  const hoursInRow = longestRun(hours, ['fit']);
-  const dryness = drynessVerdict(around, firstHour, prescription);
-  const isFit = hoursInRow >= prescription.hoursInRow && dryness === 'fit';
+  rainBack: (daysBack: number) => number | null = (daysBack) =>
+    rainInchesOf(
+      weather,
+      toDay(date) - daysBack,
+      daysBack === 0 ? rule.prescription.toHour : 23,
+      clock,
+    ),
+): DayFinding {
+  const { prescription, block } = rule;
+  const firstHour = hourUtcOfDay(toDay(date), 0, clock.standardOffsetMinutes);
+  const daylight = block ? daylightOf(block, date, clock) : null;
+  const hours: HourFinding[] = [];
+  for (let hour = prescription.fromHour; hour <= prescription.toHour; hour++)
+    hours.push(hourFinding(rule, date, hour, weather.reading(firstHour + hour), daylight));
+  const dayElements = [
+    ...rainElements(rule, date, rainBack),
+    ...nextDayElements(rule, weather, clock, date),
+  ];
+  const dayVerdict = verdictOf(dayElements);
+  const best = longestRun(hours, ['fit']);
+  const isFit = best.length >= prescription.hoursInRow && dayVerdict === 'fit';
   const mayBeFit =
-    longestRun(hours, ['fit', 'unknown']) >= prescription.hoursInRow && dryness !== 'unfit';
+    longestRun(hours, ['fit', 'unknown']).length >= prescription.hoursInRow &&
+    dayVerdict !== 'unfit';
   return {
     date,
     verdict: isFit ? 'fit' : mayBeFit ? 'unknown' : 'unfit',
-    hoursInRow,
-    unknownHours,
+    hoursInRow: best.length,
+    unknownHours: hours.filter(({ elements }) => elements.some((one) => one.state === 'unknown'))
+      .length,
+    hours,
+    bestRun:
+      best.length > 0
+        ? { fromHour: best.untilHour - best.length, untilHour: best.untilHour }
+        : null,
+    dayElements,
   };
 }
 
-function verdictsOf(
-  around: YearsAround,
+/** The years of a history in order, and the rule's verdict of each local day of one of them. */
+function verdictsByYear(
+  years: readonly WeatherYear[],
   clock: StationClock,
-  prescription: Prescription,
-): DayVerdict[] {
-  // Observations are on the UTC hour; a zone off by a part of an hour takes the nearest one.
-  const offsetHours = Math.round(clock.standardOffsetMinutes / 60);
-  const firstDay = toDay(isoDate(`${around.year.year}-01-01`));
-  const days = around.year.temperatureC10.length / 24;
-  return Array.from({ length: days }, (_, day) =>
-    dayVerdict(around, fromDay(firstDay + day), day * 24 - offsetHours, prescription),
-  );
-}
-
-function withNeighbours(years: readonly WeatherYear[]): YearsAround[] {
-  const byYear = new Map(years.map((year) => [year.year, year]));
-  return [...byYear.values()]
+  rule: FitDayRule,
+  dailyYears: readonly DailyYear[],
+): { year: WeatherYear; verdicts: () => DayVerdict[] }[] {
+  const weather = hoursOfHistory(years, dailyYears, clock.standardOffsetMinutes);
+  // Rain of whole days is asked for again by each of the days after.
+  const wholeDays = new Map<number, number | null>();
+  const rainOfDay = (day: number): number | null => {
+    const known = wholeDays.get(day);
+    if (known !== undefined) return known;
+    const rain = rainInchesOf(weather, day, 23, clock);
+    wholeDays.set(day, rain);
+    return rain;
+  };
+  const judged = (day: number): DayVerdict => {
+    const date = fromDay(day);
+    const { verdict, hoursInRow, unknownHours } = judgeDay(rule, weather, clock, date, (back) =>
+      back === 0
+        ? rainInchesOf(weather, day, rule.prescription.toHour, clock)
+        : rainOfDay(day - back),
+    );
+    return { date, verdict, hoursInRow, unknownHours };
+  };
+  return [...new Map(years.map((year) => [year.year, year])).values()]
     .sort((a, b) => a.year - b.year)
     .map((year) => ({
-      before: byYear.get(year.year - 1),
       year,
-      after: byYear.get(year.year + 1),
+      verdicts: () => {
+        const firstDay = toDay(isoDate(`${year.year}-01-01`));
+        const length = year.temperatureC10.length / 24;
+        return Array.from({ length }, (_, day) => judged(firstDay + day));
+      },
     }));
 }
 
+const withoutTables: GroundTables = {
+  fineFuelMoisture: [],
+  fineFuelCorrections: [],
+  dryingDays: [],
+};
+
+/** The rule of a prescription alone. */
+export function prescriptionRule(prescription: Prescription): FitDayRule {
+  return { prescription, block: null, tables: withoutTables };
+}
+
 /**
- * Every local day of the years under a prescription, in order. Days are those of local standard time; hours that
- * fall into a neighbouring UTC year are taken from it, and are missing when that year is not among `years`.
+ * Every local day of the years under a rule, in order. Days are those of local standard time; hours that fall into a
+ * neighbouring UTC year are taken from it, and are missing when that year is not among `years`.
  */
 export function dailyVerdicts(
   years: readonly WeatherYear[],
   clock: StationClock,
-  prescription: Prescription,
+  rule: FitDayRule,
+  dailyYears: readonly DailyYear[] = [],
 ): DayVerdict[] {
-  return withNeighbours(years).flatMap((around) => verdictsOf(around, clock, prescription));
+  return verdictsByYear(years, clock, rule, dailyYears).flatMap(({ verdicts }) => verdicts());
 }
 
 /** True when every month of the year has at least one observation. */
-function hasEveryMonth(year: WeatherYear): boolean {
+export function hasEveryMonth(year: WeatherYear): boolean {
   const columns = [year.temperatureC10, year.dewPointC10, year.windMs10, year.rainMm10];
   let from = 0;
   for (let month = 1; month <= 12; month++) {
@@ -226,30 +488,28 @@ function hasEveryMonth(year: WeatherYear): boolean {
   return true;
 }
 
+/** The days of one year by half-month. */
+export function countOfYear(year: WeatherYear, verdicts: readonly DayVerdict[]): FitDayCount {
+  const halfMonths = Array<number>(24).fill(0);
+  let unknownHours = 0;
+  for (const day of verdicts) {
+    unknownHours += day.unknownHours;
+    const slot = halfMonthOf(day.date) - 1;
+    if (day.verdict === 'fit') halfMonths[slot] = (halfMonths[slot] ?? 0) + 1;
+  }
+  return { year: year.year, halfMonths, unknownHours, isWholeYear: hasEveryMonth(year) };
+}
+
 /**
- * Fit days by half-month of each year. A day is fit when at least `hoursInRow` hours in a row, between `fromHour`
- * and `toHour` (both included, local standard time), lie inside every limit, without rain or trace where rain ends
- * the run, and the last wetting rain is `dryDaysBefore` days back or more. What is unknown is never fit. Method:
- * counting of hourly observations as in Yurkonis and others 2019, Fire Ecology 15, s42408-019-0027-y.
+ * Fit days of a prescription alone by half-month of each year. Method: counting of hourly observations as in Yurkonis and
+ * others 2019, Fire Ecology 15, s42408-019-0027-y.
  */
 export function countFitDays(
   years: readonly WeatherYear[],
   clock: StationClock,
   prescription: Prescription,
 ): FitDayCount[] {
-  return withNeighbours(years).map((around) => {
-    const halfMonths = Array<number>(24).fill(0);
-    let unknownHours = 0;
-    for (const day of verdictsOf(around, clock, prescription)) {
-      unknownHours += day.unknownHours;
-      const slot = halfMonthOf(day.date) - 1;
-      if (day.verdict === 'fit') halfMonths[slot] = (halfMonths[slot] ?? 0) + 1;
-    }
-    return {
-      year: around.year.year,
-      halfMonths,
-      unknownHours,
-      isWholeYear: hasEveryMonth(around.year),
-    };
-  });
+  return verdictsByYear(years, clock, prescriptionRule(prescription), []).map(
+    ({ year, verdicts }) => countOfYear(year, verdicts()),
+  );
 }

@@ -1,6 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { isLeapYear } from '../../../src/core/dates.ts';
-import { countFitDays, dailyVerdicts } from '../../../src/core/weather/fit-days.ts';
+import {
+  countFitDays,
+  dailyVerdicts,
+  prescriptionRule,
+} from '../../../src/core/weather/fit-days.ts';
 import { missingReading, traceRain, type WeatherYear } from '../../../src/core/weather/history.ts';
 import type { Prescription } from '../../../src/core/weather/prescriptions.ts';
 
@@ -49,7 +53,7 @@ function set(year: WeatherYear, column: Column, day: number, hours: number[], va
 const allDay = Array.from({ length: 24 }, (_, hour) => hour);
 
 function verdict(year: WeatherYear, day: number, own: Partial<Prescription> = {}) {
-  return dailyVerdicts([year], central, { ...rule, ...own })[day];
+  return dailyVerdicts([year], central, prescriptionRule({ ...rule, ...own }))[day];
 }
 
 describe('one day under a prescription', () => {
@@ -200,22 +204,19 @@ describe('counting', () => {
 
   it('takes the evening hours of 31 December from the next UTC year, when it is there', () => {
     const evening = { ...rule, fromHour: 18, toHour: 22 };
-    const alone = dailyVerdicts([fitYear(2021)], central, evening).at(-1);
+    const alone = dailyVerdicts([fitYear(2021)], central, prescriptionRule(evening)).at(-1);
     expect(alone).toMatchObject({ date: '2021-12-31', verdict: 'unknown', unknownHours: 5 });
-    const both = dailyVerdicts([fitYear(2022), fitYear(2021)], central, evening);
+    const both = dailyVerdicts([fitYear(2022), fitYear(2021)], central, prescriptionRule(evening));
     expect(both[364]).toMatchObject({ date: '2021-12-31', verdict: 'fit', unknownHours: 0 });
     expect(both).toHaveLength(730);
   });
 
   it('takes the morning hours of 1 January from the year before in a zone ahead of UTC', () => {
     const east = { standardOffsetMinutes: 720 };
-    const first = dailyVerdicts([fitYear(2021)], east, { ...rule, fromHour: 9, toHour: 11 })[0];
+    const morning = prescriptionRule({ ...rule, fromHour: 9, toHour: 11 });
+    const first = dailyVerdicts([fitYear(2021)], east, morning)[0];
     expect(first).toMatchObject({ date: '2021-01-01', verdict: 'unknown' });
-    const with2020 = dailyVerdicts([fitYear(2020), fitYear(2021)], east, {
-      ...rule,
-      fromHour: 9,
-      toHour: 11,
-    });
+    const with2020 = dailyVerdicts([fitYear(2020), fitYear(2021)], east, morning);
     expect(with2020[366]).toMatchObject({ date: '2021-01-01', verdict: 'fit' });
   });
 });
