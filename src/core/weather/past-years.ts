@@ -118,7 +118,8 @@ export function pastDayOf(
   const monthDay = startsOn.slice(5);
   const season = date.slice(5) >= monthDay ? yearOf(date) : yearOf(date) - 1;
   const { seasons } = input;
-  const past = seasons[(trial + season - yearOf(startsOn)) % seasons.length] as number;
+  const turn = (trial + season - yearOf(startsOn)) % seasons.length;
+  const past = seasons.at(turn) as number;
   const year = past + (yearOf(date) - season);
   if (date.endsWith('-02-29') && !isLeapYear(year)) date = addDays(date, -1);
   return toDay(`${year}${date.slice(4)}` as IsoDate);
