@@ -9,7 +9,14 @@ import {
 } from './dates.ts';
 import type { Property } from './properties.ts';
 import type { BurnRotation } from './rotation.ts';
-import { type Anchors, afterGrowingSeasons, anchorDate, burningSeasonOf } from './seasons.ts';
+import {
+  type Anchors,
+  afterGrowingSeasons,
+  anchorDate,
+  burningSeasonOf,
+  type SeasonalWindow,
+  windowOpenings,
+} from './seasons.ts';
 import type { Lag, LagLength } from './sequences.ts';
 
 /** What lags need of a property: its anchors and where its seasons begin and end. */
@@ -95,6 +102,25 @@ export function latestAfter(length: LagLength, endedOn: IsoDate, calendar: LagCa
   }
   if (ends.length === 0) throw new RangeError('a most lag without any length');
   return ends.reduce((least, end) => (end < least ? end : least));
+}
+
+/**
+ * Use-by of felled fuel: the end of the last burn season that a most lag leaves (its last day on or before the day that
+ * `latestAfter` gives). Where no window of the burn opens between, that day itself.
+ */
+export function useByOf(
+  most: LagLength,
+  felledOn: IsoDate,
+  calendar: LagCalendar,
+  burnWindows: readonly SeasonalWindow[],
+): IsoDate {
+  const latest = latestAfter(most, felledOn, calendar);
+  const between = { startsOn: addDays(felledOn, 1), endsBefore: addDays(latest, 1) };
+  const ends = burnWindows
+    .flatMap((window) => windowOpenings(window, between, calendar.anchors))
+    .map((opening) => lastDayOf(opening))
+    .map((end) => (end < latest ? end : latest));
+  return ends.length === 0 ? latest : ends.reduce((last, end) => (end > last ? end : last));
 }
 
 const plural = (count: number, one: string, many: string) =>

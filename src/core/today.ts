@@ -1,7 +1,7 @@
 import type { Block } from './blocks.ts';
 import { type ChainStep, chainOf, sequenceOf, treatmentOf } from './chains.ts';
 import { addDays, type DateRange, type IsoDate, lastDayOf, rangeHolds } from './dates.ts';
-import { lagCalendarOf, lagRule, latestAfter } from './lags.ts';
+import { lagCalendarOf, lagRule, useByOf } from './lags.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
 import type { PlanContent } from './plans.ts';
@@ -183,7 +183,7 @@ function checksComing(context: Context, open: readonly PlannedTask[]): PlannedTa
 }
 
 /** The use-by of the felled fuel in a block whose burn has not been done, if one is running. */
-function useByOf(context: Context, block: Block, chain: readonly ChainStep[]): UseBy | null {
+function blockUseBy(context: Context, block: Block, chain: readonly ChainStep[]): UseBy | null {
   const { operation } = context;
   const sequence = sequenceOf(operation, block);
   const familyOf = (step: ChainStep) => treatmentOf(operation, step.treatmentKeys[0] ?? '').family;
@@ -202,10 +202,11 @@ function useByOf(context: Context, block: Block, chain: readonly ChainStep[]): U
       const { most } = lagRule(lag, rotationOf(operation, block));
       if (lag.cycle !== 'same' || !felled?.doneOn || !most) continue;
       const property = propertyOf(operation, block.propertyId);
+      const windows = burn.treatmentKeys.flatMap((key) => treatmentOf(operation, key).windows);
       return {
         block,
         felledOn: felled.doneOn,
-        useByOn: latestAfter(most, felled.doneOn, lagCalendarOf(property)),
+        useByOn: useByOf(most, felled.doneOn, lagCalendarOf(property), windows),
         burn: context.plan?.tasks.find((task) => task.key === burn.key) ?? null,
       };
     }
@@ -257,7 +258,7 @@ export function todayLists(
     overdue: overdueUnits(context),
     checks: checksComing(context, open),
     useBys: chains
-      .map(({ block, chain }) => useByOf(context, block, chain))
+      .map(({ block, chain }) => blockUseBy(context, block, chain))
       .filter((one) => one !== null)
       .filter(
         (one) =>

@@ -2,7 +2,7 @@ import type { Block } from './blocks.ts';
 import { type ChainStep, chainOf, sequenceOf } from './chains.ts';
 import type { Community } from './communities.ts';
 import { addDays, type DateRange, type IsoDate, intersect } from './dates.ts';
-import { lagCalendarOf, lagRule, latestAfter } from './lags.ts';
+import { lagCalendarOf, lagRule, useByOf } from './lags.ts';
 import { entriesByTask } from './load.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
@@ -312,7 +312,8 @@ function cureOf(
   const felledOn = felling.doneOn ?? context.tasksByKey.get(felling.key)?.lastDay;
   const most = lagRule(lag, rotationOf(context.operation, block)).most;
   if (!felledOn || !most) return null;
-  const useByOn = latestAfter(most, felledOn, lagCalendarOf(property));
+  const windows = burn.treatmentKeys.flatMap((key) => context.treatments.get(key)?.windows ?? []);
+  const useByOn = useByOf(most, felledOn, lagCalendarOf(property), windows);
   const planned = context.tasksByKey.get(burn.key);
   const endsBefore = planned ? planned.startsOn : addDays(useByOn, 1);
   const startsOn = addDays(felledOn, 1);

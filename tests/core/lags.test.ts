@@ -6,7 +6,9 @@ import {
   lagRule,
   lagWords,
   latestAfter,
+  useByOf,
 } from '../../src/core/lags.ts';
+import type { SeasonalWindow } from '../../src/core/seasons.ts';
 import type { Lag, LagLength } from '../../src/core/sequences.ts';
 
 /** Leaf-out 12 April, in 2028 observed on 2 April; growing season to 1 October; burning season from 1 July. */
@@ -61,8 +63,18 @@ const leastCases: [string, LagLength, string, string][] = [
 const mostCases: [string, LagLength, string, string][] = [
   ['days', { days: 200 }, '2026-10-15', '2027-05-03'],
   ['years', { years: 3 }, '2027-03-05', '2030-03-05'],
-  ['use-by: the day before the third leaf-out', { growingSeasons: 3 }, '2026-12-20', '2029-04-11'],
-  ['use-by from a day after leaf-out', { growingSeasons: 3 }, '2027-05-20', '2030-04-11'],
+  [
+    'three growing seasons: the day before the third leaf-out',
+    { growingSeasons: 3 },
+    '2026-12-20',
+    '2029-04-11',
+  ],
+  [
+    'three growing seasons from a day after leaf-out',
+    { growingSeasons: 3 },
+    '2027-05-20',
+    '2030-04-11',
+  ],
   ['an observed leaf-out moves the last day', { growingSeasons: 2 }, '2026-12-20', '2028-04-01'],
   ['same burning season', { burningSeasons: 0 }, '2027-02-01', '2027-06-30'],
   ['to the end of the next burning season', { burningSeasons: 1 }, '2027-02-01', '2028-06-30'],
@@ -76,6 +88,30 @@ describe('lags, from last day to first day', () => {
 
   it.each(mostCases)('most: %s', (_, length, endedOn, expected) => {
     expect(latestAfter(length, isoDate(endedOn), calendar)).toBe(expected);
+  });
+
+  // SEMANTICS 7: use-by is the end of the burn season before the third leaf-out (12 April 2029 here).
+  const dormant: SeasonalWindow = {
+    opens: { anchor: 'leaf-fall', plusDays: 7 },
+    closes: { earlierOf: [{ at: monthDay('04-01') }, { anchor: 'leaf-out', plusDays: -7 }] },
+  };
+  const lateSeason: SeasonalWindow = {
+    opens: { at: monthDay('08-15') },
+    closes: { at: monthDay('10-15') },
+  };
+  it.each<[string, SeasonalWindow[], string]>([
+    ['the dormant burn season ends on 1 April', [dormant], '2029-04-01'],
+    ['the late season before it ends in October', [lateSeason], '2028-10-15'],
+    ['of two modes the later end', [lateSeason, dormant], '2029-04-01'],
+    [
+      'a window that is still open then',
+      [{ opens: { at: monthDay('03-01') }, closes: { at: monthDay('05-31') } }],
+      '2029-04-11',
+    ],
+    ['no window at all', [], '2029-04-11'],
+  ])('use-by: %s', (_, windows, expected) => {
+    const most = { growingSeasons: 3 };
+    expect(useByOf(most, isoDate('2026-12-20'), calendar, windows)).toBe(expected);
   });
 
   it('refuses a most lag without any length', () => {

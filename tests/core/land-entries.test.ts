@@ -42,7 +42,7 @@ describe('deadlines', () => {
         '2027-03-01 N1 Dogtooth flat: permit runs out',
         '2027-06-30 N1 Dogtooth flat: signed burn plan runs out',
         '2027-06-30 N1 Dogtooth flat: landowner consent runs out',
-        '2027-04-11 N2 Two Springs: last useful day to burn the felled fuel',
+        '2027-04-01 N2 Two Springs: last useful day to burn the felled fuel',
         '2026-11-20 N1: approval ends (Firearms deer season)',
       ]),
     );

@@ -117,18 +117,18 @@ describe('the fire record', () => {
 });
 
 describe('felled fuel', () => {
-  it('names its use-by: the day before the third leaf-out after felling', () => {
-    // Felled 12 Dec 2024; leaf-outs 12 Apr 2025, 2026 and 2027.
+  it('names its use-by: the end of the burn season before the third leaf-out after felling', () => {
+    // Felled 12 Dec 2024; leaf-outs 12 Apr 2025, 2026 and 2027; burn season to the earlier of 1 Apr and 5 Apr.
     expect(lists().useBys).toMatchObject([
-      { block: { code: 'N2' }, felledOn: '2024-12-12', useByOn: '2027-04-11' },
+      { block: { code: 'N2' }, felledOn: '2024-12-12', useByOn: '2027-04-01' },
     ]);
     expect(lists().useBys[0]?.burn?.key).toBe('block:2/cedar-woodland/burn/1/-');
   });
 
-  // 180 days before 11 Apr 2027 is 13 Oct 2026.
+  // 180 days before 1 Apr 2027 is 3 Oct 2026.
   it.each([
-    ['2026-10-12', 0],
-    ['2026-10-13', 1],
+    ['2026-10-02', 0],
+    ['2026-10-03', 1],
   ])('on %s: %d', (today, count) => expect(lists(isoDate(today)).useBys).toHaveLength(count));
 
   it('is no longer named once it is burned', () => {

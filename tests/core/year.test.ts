@@ -142,11 +142,11 @@ describe('cure', () => {
     const one = row('N2', (operation) => {
       lag(operation).most = { days: 900 };
     });
-    // 12 Dec 2024 + 900 days = 31 May 2027, counted by hand: 365 + 365 + 170.
+    // 12 Dec 2024 + 900 days = 31 May 2027 (365 + 365 + 170); the burn season before it ends on 1 April.
     expect(one.cures).toEqual([
       {
         span: { startsOn: '2024-12-13', endsBefore: '2027-02-08' },
-        useByOn: '2027-05-31',
+        useByOn: '2027-04-01',
         hasBurn: true,
       },
     ]);

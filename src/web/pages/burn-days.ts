@@ -134,7 +134,7 @@ function supplySection(
       fitDays: pair(fitDays, index),
       burns: pair(burns, index),
     })),
-    example: `${halfName(best + 1)}: ${words.number(most)} fit days in ${daysInHalf(best + 1)} days, so ${words.number((most / daysInHalf(best + 1)) * 14, 2)} in two weeks × ${words.number(supply.weekdayShare, 2)} × ${words.number(supply.usedShare, 2)} = ${words.number(burns[best] ?? 0, 2)} burns.`,
+    example: `${halfName(best + 1)}: ${words.number(most, 2)} fit days in ${daysInHalf(best + 1)} days, so ${words.number((most / daysInHalf(best + 1)) * 14, 2)} in two weeks × ${words.number(supply.weekdayShare, 2)} × ${words.number(supply.usedShare, 2)} = ${words.number(burns[best] ?? 0, 2)} burns.`,
   };
 }
 
