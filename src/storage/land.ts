@@ -5,6 +5,7 @@ import type { Operation } from '../core/operation.ts';
 import type { FitDayTable } from '../core/weather/supply.ts';
 import { noWeatherTables } from '../core/weather/tables.ts';
 import { blockRepository } from './blocks.ts';
+import { burnRepository } from './burns.ts';
 import { changeRepository } from './changes.ts';
 import { crewRepository } from './crews.ts';
 import { feedRepository } from './feeds.ts';
@@ -46,6 +47,7 @@ export function repositories(db: Database, now: () => Date) {
     feeds: feedRepository(db, now),
     ownFeeds: ownFeedRepository(db),
     weather: weatherRepository(db, changes),
+    burns: burnRepository(db, now),
   };
 }
 
@@ -102,6 +104,7 @@ function clearLand(all: Repositories): void {
   all.heldDates.clear();
   all.approvals.clear();
   all.entries.clear();
+  all.burns.clear();
   all.records.clear();
   all.lines.clear();
   all.units.clear();

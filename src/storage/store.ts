@@ -170,6 +170,7 @@ export function openStore(path: string, now: () => Date) {
   const db = openDatabase(path);
   const all = repositories(db, now);
   const { clear: _plans, ...plans } = all.plans;
+  const { clear: _burns, ...burns } = all.burns;
   const { dropInvented: _stations, ...weather } = all.weather;
   return {
     ...landStore(db, all),
@@ -193,6 +194,7 @@ export function openStore(path: string, now: () => Date) {
     feeds: all.feeds,
     ownFeeds: ownFeeds(db, all),
     weather,
+    burns,
     inOneTransaction: <T>(work: () => T): T => db.transaction(work).immediate(),
     close: (): void => {
       db.close();
