@@ -266,7 +266,7 @@ function hourFinding(
 }
 
 /** Rain of the local hours 0 to `toHour` of a day in inches; null when every hour of them lacks it. */
-function rainInchesOf(
+export function rainInchesOf(
   weather: HourlyWeather,
   day: number,
   toHour: number,
@@ -411,24 +411,31 @@ export function judgeDay(
   };
 }
 
-/** The years of a history in order, and the rule's verdict of each local day of one of them. */
-function verdictsByYear(
-  years: readonly WeatherYear[],
+/** Judges single days (day numbers) of a history under a rule. */
+export type DayJudge = (day: number) => DayVerdict;
+
+/** Rain of whole local days in inches, each added up once: several days after it, and several rules, ask for it again. */
+export function rainByDay(
+  weather: HourlyWeather,
   clock: StationClock,
-  rule: FitDayRule,
-  dailyYears: readonly DailyYear[],
-): { year: WeatherYear; verdicts: () => DayVerdict[] }[] {
-  const weather = hoursOfHistory(years, dailyYears, clock.standardOffsetMinutes);
-  // Rain of whole days is asked for again by each of the days after.
-  const wholeDays = new Map<number, number | null>();
-  const rainOfDay = (day: number): number | null => {
-    const known = wholeDays.get(day);
-    if (known !== undefined) return known;
+): (day: number) => number | null {
+  const known = new Map<number, number | null>();
+  return (day) => {
+    const before = known.get(day);
+    if (before !== undefined) return before;
     const rain = rainInchesOf(weather, day, 23, clock);
-    wholeDays.set(day, rain);
+    known.set(day, rain);
     return rain;
   };
-  const judged = (day: number): DayVerdict => {
+}
+
+export function dayJudge(
+  rule: FitDayRule,
+  weather: HourlyWeather,
+  clock: StationClock,
+  rainOfDay: (day: number) => number | null = rainByDay(weather, clock),
+): DayJudge {
+  return (day) => {
     const date = fromDay(day);
     const { verdict, hoursInRow, unknownHours } = judgeDay(rule, weather, clock, date, (back) =>
       back === 0
@@ -437,16 +444,22 @@ function verdictsByYear(
     );
     return { date, verdict, hoursInRow, unknownHours };
   };
+}
+
+/** The years of a history in order, each once, with the day numbers of their first day and of the day after their last. */
+export function yearSpans(
+  years: readonly WeatherYear[],
+): { year: WeatherYear; from: number; to: number }[] {
   return [...new Map(years.map((year) => [year.year, year])).values()]
     .sort((a, b) => a.year - b.year)
-    .map((year) => ({
-      year,
-      verdicts: () => {
-        const firstDay = toDay(isoDate(`${year.year}-01-01`));
-        const length = year.temperatureC10.length / 24;
-        return Array.from({ length }, (_, day) => judged(firstDay + day));
-      },
-    }));
+    .map((year) => {
+      const from = toDay(isoDate(`${year.year}-01-01`));
+      return { year, from, to: from + year.temperatureC10.length / 24 };
+    });
+}
+
+function verdictsOf(from: number, to: number, judge: DayJudge): DayVerdict[] {
+  return Array.from({ length: to - from }, (_, index) => judge(from + index));
 }
 
 const withoutTables: GroundTables = {
@@ -470,7 +483,9 @@ export function dailyVerdicts(
   rule: FitDayRule,
   dailyYears: readonly DailyYear[] = [],
 ): DayVerdict[] {
-  return verdictsByYear(years, clock, rule, dailyYears).flatMap(({ verdicts }) => verdicts());
+  const weather = hoursOfHistory(years, dailyYears, clock.standardOffsetMinutes);
+  const judge = dayJudge(rule, weather, clock);
+  return yearSpans(years).flatMap(({ from, to }) => verdictsOf(from, to, judge));
 }
 
 /** True when every month of the year has at least one observation. */
@@ -509,7 +524,9 @@ export function countFitDays(
   clock: StationClock,
   prescription: Prescription,
 ): FitDayCount[] {
-  return verdictsByYear(years, clock, prescriptionRule(prescription), []).map(
-    ({ year, verdicts }) => countOfYear(year, verdicts()),
+  const weather = hoursOfHistory(years);
+  const judge = dayJudge(prescriptionRule(prescription), weather, clock);
+  return yearSpans(years).map(({ year, from, to }) =>
+    countOfYear(year, verdictsOf(from, to, judge)),
   );
 }

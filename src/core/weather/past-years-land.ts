@@ -38,8 +38,8 @@ import {
 export interface PastWeather {
   /** Whole burning seasons with weather, by the year they start in. */
   seasons: number[];
-  /** Fit hours of past days for a block under a prescription. */
-  fitOf(blockId: number, prescriptionKey: string): FitHours;
+  /** Fit hours of past days for a block under a prescription, in steps: counting them takes its time. */
+  fitOf(blockId: number, prescriptionKey: string): Generator<void, FitHours>;
   /** Hours of lighting that a block takes, and the fit days it needs. */
   sizeOf(blockId: number, prescriptionKey: string): { lightHours: number; daysNeeded: number };
   /** Computed leaf-out of a past year at a property; null = not computed, its usual date holds. */
@@ -189,7 +189,7 @@ function readyFrom(setting: Setting, { job }: BurnTask): number {
   return Math.max(setting.from, ...ready);
 }
 
-function pastBurnOf(setting: Setting, one: BurnTask): PastBurn {
+function pastBurnOf(setting: Setting, one: BurnTask, fit: FitHours): PastBurn {
   const { operation, weather } = setting;
   const { task, job, treatment } = one;
   const prescription = prescriptionKeyOf(operation, task) ?? '';
@@ -207,7 +207,7 @@ function pastBurnOf(setting: Setting, one: BurnTask): PastBurn {
     plannedFrom: toDay(task.startsOn),
     readyFrom: readyFrom(setting, one),
     windows: windowsOf(setting, job, treatment, toDay(task.startsOn)),
-    fit: weather.fitOf(job.block.id, prescription),
+    fit,
   };
 }
 
@@ -345,6 +345,12 @@ function changed(
   return withLateSeason(setting, input, weak, burn);
 }
 
+function atOnce<T>(counting: Generator<void, T>): T {
+  let step = counting.next();
+  while (!step.done) step = counting.next();
+  return step.value;
+}
+
 /** The burn may also be done by another treatment of its step, in that one's window, as one more burn of the list. */
 function withLateSeason(
   setting: Setting,
@@ -361,7 +367,7 @@ function withLateSeason(
     ...burn,
     key: `${burn.key}+${other.key}`,
     windows: windowsOf(setting, job, other, burn.plannedFrom),
-    fit: setting.weather.fitOf(job.block.id, key),
+    fit: atOnce(setting.weather.fitOf(job.block.id, key)),
   };
   return { ...input, burns: [...input.burns, also] };
 }
@@ -426,10 +432,14 @@ export function* pastYearsTest(
     seasonStart: toDay(burningSeasonStart(startsOn, property.burningSeasonStart)),
   };
   const burns: PastBurn[] = [];
-  for (const task of tasks) {
-    burns.push(pastBurnOf(setting, task));
-    yield { done: burns.length, of: tasks.length + 2 };
+  for (const one of tasks) {
+    const key = prescriptionKeyOf(operation, one.task) ?? '';
+    const counting = weather.fitOf(one.job.block.id, key);
+    let step = counting.next();
+    for (; !step.done; step = counting.next()) yield { done: burns.length, of: tasks.length + 2 };
+    burns.push(pastBurnOf(setting, one, step.value));
   }
+  yield { done: tasks.length, of: tasks.length + 2 };
   const input = inputOf(setting, burns, seed);
   const run = runPastYears(input);
   yield { done: tasks.length + 1, of: tasks.length + 2 };
