@@ -266,7 +266,7 @@ function hourFinding(
 }
 
 /** Rain of the local hours 0 to `toHour` of a day in inches; null when every hour of them lacks it. */
-export function rainInchesOf(
+function rainInchesOf(
   weather: HourlyWeather,
   day: number,
   toHour: number,

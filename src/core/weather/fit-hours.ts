@@ -1,4 +1,4 @@
-import { fromDay, isoDate, toDay } from '../dates.ts';
+import { isoDate, toDay } from '../dates.ts';
 import {
   type FitDayRule,
   hasEveryMonth,
@@ -26,21 +26,9 @@ export function* fitHoursOf(
 ): Generator<void, FitHours> {
   const firstDay = toDay(isoDate(`${fromYear}-01-01`));
   const hours = new Uint8Array(toDay(isoDate(`${toYear + 1}-01-01`)) - firstDay);
-  // The rain of a whole day is asked for again by each of the days after.
-  const rain = new Map<number, number | null>();
-  const rainOn = (day: number): number | null => {
-    let inches = rain.get(day);
-    if (inches === undefined) {
-      inches = rainInchesOf(weather, day, 23, clock);
-      rain.set(day, inches);
-    }
-    return inches;
-  };
+  const judge = dayJudge(rule, weather, clock);
   for (let index = 0; index < hours.length; index++) {
-    const day = firstDay + index;
-    const { verdict, hoursInRow } = judgeDay(rule, weather, clock, fromDay(day), (back) =>
-      back === 0 ? rainInchesOf(weather, day, rule.prescription.toHour, clock) : rainOn(day - back),
-    );
+    const { verdict, hoursInRow } = judge(firstDay + index);
     hours[index] = verdict === 'fit' ? hoursInRow : verdict === 'unknown' ? unknownDay : 0;
     if (index % daysAStep === 0) yield;
   }
