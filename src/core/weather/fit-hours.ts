@@ -1,11 +1,5 @@
 import { isoDate, toDay } from '../dates.ts';
-import {
-  type FitDayRule,
-  hasEveryMonth,
-  judgeDay,
-  rainInchesOf,
-  type StationClock,
-} from './fit-days.ts';
+import { dayJudge, type FitDayRule, hasEveryMonth, type StationClock } from './fit-days.ts';
 import type { WeatherYear } from './history.ts';
 import type { HourlyWeather } from './hours.ts';
 import { type FitHours, unknownDay } from './past-years.ts';
