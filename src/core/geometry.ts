@@ -12,7 +12,8 @@ export interface BoundingBox {
   north: number;
 }
 
-const metersPerFoot = 0.3048;
+/** International foot in meters (NIST SP 811, 2008, appendix B). */
+export const metersPerFoot = 0.3048;
 // WGS 84 ellipsoid: semi-major axis in metres and first eccentricity squared.
 const wgs84AxisMeters = 6378137;
 const wgs84EccentricitySquared = 0.00669437999014;
@@ -36,7 +37,8 @@ export function boundingBox(boundary: Boundary): BoundingBox {
   return box;
 }
 
-function middleOf(box: BoundingBox): Position {
+/** Middle of a box. */
+export function middleOf(box: BoundingBox): Position {
   return [(box.west + box.east) / 2, (box.south + box.north) / 2];
 }
 
@@ -100,7 +102,8 @@ export function isInside(position: Position, rings: readonly (readonly Position[
   return isIn;
 }
 
-interface Segment {
+/** An edge of a ring on the local plane. */
+export interface Segment {
   /** Number of the unit or ring it belongs to. */
   owner: number;
   /** Its place in the ring. */
@@ -109,7 +112,7 @@ interface Segment {
   to: PointFeet;
 }
 
-function lengthOf({ from, to }: Segment): number {
+export function lengthOf({ from, to }: Segment): number {
   return Math.hypot(to[0] - from[0], to[1] - from[1]);
 }
 
@@ -145,18 +148,18 @@ function cellsNear(segment: Segment, cellFeet: number, reach: number): Set<numbe
 }
 
 /** Finds, for a segment, those that may come within `reach` feet of it. */
-function segmentIndex(segments: readonly Segment[], reach: number) {
+export function segmentIndex<S extends Segment>(segments: readonly S[], reach: number) {
   const mean = segments.reduce((sum, one) => sum + lengthOf(one), 0) / Math.max(1, segments.length);
   const cellFeet = Math.max(mean, 2 * reach);
-  const cells = new Map<number, Segment[]>();
+  const cells = new Map<number, S[]>();
   for (const segment of segments)
     for (const cell of cellsNear(segment, cellFeet, 0)) {
       const held = cells.get(cell);
       if (held) held.push(segment);
       else cells.set(cell, [segment]);
     }
-  return (segment: Segment): Set<Segment> => {
-    const near = new Set<Segment>();
+  return (segment: S): Set<S> => {
+    const near = new Set<S>();
     for (const cell of cellsNear(segment, cellFeet, reach))
       for (const other of cells.get(cell) ?? []) near.add(other);
     return near;
@@ -243,7 +246,11 @@ export interface SharedEdge {
 const alongCosine = Math.cos(Math.PI / 6);
 
 /** Part of `one`, in feet from its start, that `other` runs along within `tolerance`; null when none. */
-function alongside(one: Segment, other: Segment, tolerance: number): [number, number] | null {
+export function alongside(
+  one: Segment,
+  other: Segment,
+  tolerance: number,
+): [number, number] | null {
   const length = lengthOf(one);
   const ux = (one.to[0] - one.from[0]) / length;
   const uy = (one.to[1] - one.from[1]) / length;
