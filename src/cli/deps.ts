@@ -1,7 +1,9 @@
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 import { monthlyFitDays } from './weather-import.ts';
+import { webBurns } from './web-burns.ts';
 import { webFeeds } from './web-feeds.ts';
+import { webFitDays } from './web-fit-days.ts';
 import { webLand } from './web-land.ts';
 import { webPlanning, webPlans } from './web-planning.ts';
 
@@ -25,6 +27,8 @@ export function webDeps(file: OperationFile, planSample: () => void): Deps {
         return counts.length === 0 ? null : monthlyFitDays(counts);
       },
     },
+    fitDays: webFitDays(file),
+    burns: webBurns(file),
     feeds: webFeeds(file),
   };
 }

@@ -5,6 +5,7 @@ import type { Problem } from '../core/problems.ts';
 import type { Property } from '../core/properties.ts';
 import type { FitDayCount, Station } from '../core/weather/history.ts';
 import type { Prescription } from '../core/weather/prescriptions.ts';
+import { milesBetween } from '../core/weather/stations.ts';
 import type { FitDayTable, SupplyLevel } from '../core/weather/supply.ts';
 import type { ChangeLog } from './changes.ts';
 import type { FitDaySeries } from './weather.ts';
@@ -32,17 +33,6 @@ export function reachedInYears(counts: readonly number[], level: SupplyLevel): n
       : (falling[middle - 1]! + falling[middle]!) / 2;
   const tenths = level === '7-of-10' ? 7 : 9;
   return falling[Math.ceil((tenths * falling.length) / 10) - 1]!;
-}
-
-/** Great-circle distance in miles on a sphere of 3958.8 miles radius (haversine); good to half a per cent. */
-function milesBetween(a: Property, b: Station): number {
-  const radians = Math.PI / 180;
-  const half =
-    Math.sin(((b.latitude - a.latitude) * radians) / 2) ** 2 +
-    Math.cos(a.latitude * radians) *
-      Math.cos(b.latitude * radians) *
-      Math.sin(((b.longitude - a.longitude) * radians) / 2) ** 2;
-  return 2 * 3958.8 * Math.asin(Math.sqrt(Math.min(1, half)));
 }
 
 interface NearSeries {

@@ -19,6 +19,7 @@ import { propertyRepository } from './properties.ts';
 import { publicationRepository } from './publication.ts';
 import { recordRepository } from './records.ts';
 import { settingsRepository } from './settings.ts';
+import { siteFitDayRepository } from './site-fit-days.ts';
 import { unitRepository } from './units.ts';
 import { weatherRepository } from './weather.ts';
 import { entryRepository } from './worklog.ts';
@@ -47,7 +48,8 @@ export function repositories(db: Database, now: () => Date) {
     feeds: feedRepository(db, now),
     ownFeeds: ownFeedRepository(db),
     weather: weatherRepository(db, changes),
-    burns: burnRepository(db, now),
+    siteFitDays: siteFitDayRepository(db),
+    burns: burnRepository(db, changes, now),
   };
 }
 

@@ -195,7 +195,9 @@ export function openStore(path: string, now: () => Date) {
     ownFeeds: ownFeeds(db, all),
     weather,
     burns,
+    siteFitDays: all.siteFitDays,
     inOneTransaction: <T>(work: () => T): T => db.transaction(work).immediate(),
+    isOpen: (): boolean => db.open,
     close: (): void => {
       db.close();
     },

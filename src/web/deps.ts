@@ -1,7 +1,9 @@
 import type { BlockChange } from '../core/blocks.ts';
+import type { CountySwitch } from '../core/county-switches.ts';
 import type { CrewChange } from '../core/crews.ts';
 import type { IsoDate } from '../core/dates.ts';
 import type { FeedScope, OwnFeed } from '../core/feed-scopes.ts';
+import type { GoNoGo } from '../core/go-no-go.ts';
 import type { Operation, Settings } from '../core/operation.ts';
 import type { Plan, PlanDifference } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
@@ -16,7 +18,11 @@ import type {
 } from '../core/records.ts';
 import type { AnchorName } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
+import type { GroundTables, StationClock } from '../core/weather/fit-days.ts';
 import type { StationSummary } from '../core/weather/history.ts';
+import type { HourlyWeather } from '../core/weather/hours.ts';
+import type { PastYearsResult } from '../core/weather/past-years-land.ts';
+import type { SiteFitDays } from '../core/weather/site-fit-days.ts';
 import type { WorkEntry } from '../core/worklog.ts';
 
 /**
@@ -94,6 +100,30 @@ export interface Deps {
     /** Fit days by year (12 counts) for a station and prescription. */
     monthlyFitDays(stationName: string, prescriptionKey: string): MonthlyFitDays | null;
   };
+  fitDays: {
+    /** Fit days of a block in past years, by the station asked for or the nearest one that has hours. */
+    ofBlock(blockId: number, stationName: string | null): BlockFitDays;
+  };
+  burns: {
+    /** UTC instant, `YYYY-MM-DDTHH:MM:SSZ`. */
+    now(): string;
+    /** The newest check of each switch of each county. */
+    switches(): CountySwitch[];
+    addSwitch(row: Omit<CountySwitch, 'id' | 'checkedAt'>): Problem[];
+    /** Lists as answered, newest first. */
+    goNoGoLists(): GoNoGo[];
+    addGoNoGo(list: Omit<GoNoGo, 'id' | 'recordedAt'>): GoNoGo;
+    /** What is known of a day at a property, and the days around it; null = no station is near it. */
+    weatherOf(propertyId: number, day: IsoDate): DayWeather | null;
+    pastYears: {
+      run(): PastYearsRunState | null;
+      /** Starts the test of a plan; a problem when one runs, or there is no weather or no burn. */
+      start(planId: number): Outcome<PastYearsRunState>;
+      stop(): void;
+      /** The kept test of a plan; `isOld`: land, people or weather changed since. */
+      kept(planId: number): KeptPastYears | null;
+    };
+  };
   feeds: {
     list(): FeedLink[];
     /** Makes an address for a feed; the token is shown this once. `mayReport`: for the page of a crew, too. */
@@ -122,6 +152,31 @@ export interface Deps {
     seasonFile(season: number, baseUrl: string): string | null;
     planTable(): string;
   };
+}
+
+/** Weather to judge days of a property by: expected for today and later, else observed. */
+export interface DayWeather {
+  weather: HourlyWeather;
+  clock: StationClock;
+  tables: GroundTables;
+  stationName: string;
+  isInvented: boolean;
+  /** Null = observed. */
+  forecast: { source: string; issuedAt: string; takenAt: string } | null;
+}
+
+export interface PastYearsRunState {
+  planId: number;
+  state: 'running' | 'done' | 'stopped' | 'failed';
+  /** Share done, 0 to 1. */
+  share: number;
+  problems: Problem[];
+}
+
+export interface KeptPastYears {
+  madeAt: string;
+  isOld: boolean;
+  result: PastYearsResult;
 }
 
 export interface PlanningRun {
@@ -155,6 +210,12 @@ export interface MonthlyFitDays {
   mean: number[];
   unknownHours: number;
 }
+
+/** `counting`: the count runs in the background; ask again in a moment. */
+export type BlockFitDays =
+  | { state: 'no-block' | 'no-hours' | 'no-prescription' }
+  | { state: 'counting'; station: StationSummary }
+  | { state: 'counted'; station: StationSummary; counts: SiteFitDays };
 
 export interface FeedLink {
   id: number;

@@ -1,10 +1,20 @@
+import type { CountySwitch } from '../../src/core/county-switches.ts';
 import type { IsoDate } from '../../src/core/dates.ts';
 import type { OwnFeed } from '../../src/core/feed-scopes.ts';
+import type { GoNoGo } from '../../src/core/go-no-go.ts';
 import type { Operation } from '../../src/core/operation.ts';
 import type { Plan, PlanDifference } from '../../src/core/plans.ts';
 import type { Problem } from '../../src/core/problems.ts';
 import type { PublishedTask } from '../../src/core/publication.ts';
-import type { Deps, FeedLink, PlanningRun } from '../../src/web/deps.ts';
+import type {
+  BlockFitDays,
+  DayWeather,
+  Deps,
+  FeedLink,
+  KeptPastYears,
+  PastYearsRunState,
+  PlanningRun,
+} from '../../src/web/deps.ts';
 import { showing } from '../feeds/rows.ts';
 import { fakeOperation, fakeToday } from './operation.ts';
 import { fakePlan } from './plan.ts';
@@ -22,6 +32,14 @@ export interface FakeState {
   links: FeedLink[];
   ownFeeds: OwnFeed[];
   crewTasks: PublishedTask[];
+  /** UTC instant at which the county switches are looked at. */
+  now: string;
+  switches: CountySwitch[];
+  goNoGoLists: GoNoGo[];
+  dayWeather: DayWeather | null;
+  pastYearsRun: PastYearsRunState | null;
+  pastYears: KeptPastYears | null;
+  blockFitDays: BlockFitDays;
 }
 
 /** Deps in memory, with the state behind them and a list of the changing calls in order. */
@@ -124,6 +142,42 @@ function fakeWorklog(state: FakeState, call: Call): Deps['worklog'] {
       if (problems.length === 0)
         state.operation.entries = state.operation.entries.filter((one) => one.id !== entryId);
       return problems;
+    },
+  };
+}
+
+function fakeBurns(state: FakeState, call: Call): Deps['burns'] {
+  return {
+    now: () => state.now,
+    switches: () => state.switches,
+    addSwitch: (row) => {
+      const problems = call('burns.addSwitch', row);
+      const id = state.switches.length + 1;
+      if (problems.length === 0)
+        state.switches = [...state.switches, { ...row, id, checkedAt: state.now }];
+      return problems;
+    },
+    goNoGoLists: () => state.goNoGoLists,
+    addGoNoGo: (list) => {
+      call('burns.addGoNoGo', list);
+      const kept = { ...list, id: state.goNoGoLists.length + 1, recordedAt: state.now };
+      state.goNoGoLists = [kept, ...state.goNoGoLists];
+      return kept;
+    },
+    weatherOf: () => state.dayWeather,
+    pastYears: {
+      run: () => state.pastYearsRun,
+      start: (planId) => {
+        const problems = call('burns.pastYears.start', planId);
+        if (problems.length > 0) return { ok: false, problems };
+        state.pastYearsRun = { planId, state: 'running', share: 0.25, problems: [] };
+        return { ok: true, value: state.pastYearsRun };
+      },
+      stop: () => {
+        call('burns.pastYears.stop');
+        if (state.pastYearsRun) state.pastYearsRun = { ...state.pastYearsRun, state: 'stopped' };
+      },
+      kept: () => state.pastYears,
     },
   };
 }
@@ -239,6 +293,13 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     ],
     ownFeeds: [],
     crewTasks: [],
+    now: '2026-11-09T15:00:00Z',
+    switches: [],
+    goNoGoLists: [],
+    dayWeather: null,
+    pastYearsRun: null,
+    pastYears: null,
+    blockFitDays: { state: 'no-hours' },
     ...own,
   };
   const calls: FakeDeps['calls'] = [];
@@ -255,6 +316,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     planning: fakePlanning(state, call),
     land: fakeLand(call),
     worklog: fakeWorklog(state, call),
+    fitDays: { ofBlock: () => state.blockFitDays },
     weather: {
       stations: () => [
         {
@@ -280,6 +342,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
             }
           : null,
     },
+    burns: fakeBurns(state, call),
     feeds: fakeFeeds(state, call),
   };
 }

@@ -64,6 +64,8 @@ export interface BurnDaysModel {
   /** Planned burns that name no prescription with fit days. */
   burnsWithout: PlannedBurn[];
   cautions: Caution[];
+  /** Blocks with a prescription, by property: each leads to its own fit days. */
+  blocks: { property: string; links: PlaceWords[] }[];
 }
 
 function limitWords(limits: Limits, unit: string): string {
@@ -110,7 +112,7 @@ export function burnsInTwoWeeks(fitDays: number, half: number, supply: SupplySet
   return (fitDays / daysInHalf(half)) * 14 * supply.weekdayShare * supply.usedShare;
 }
 
-function halfName(half: number): string {
+export function halfName(half: number): string {
   const month = words.monthNames[Math.ceil(half / 2) - 1];
   return half % 2 === 1 ? `1 to 15 ${month}` : `16 to ${15 + daysInHalf(half)} ${month}`;
 }
@@ -184,6 +186,18 @@ function countWithout(operation: Operation, { all, byPrescription }: BurnSpan): 
     return key === null || !byPrescription.has(key);
   });
   return { ...all, burns };
+}
+
+function blockLinks(operation: Operation): BurnDaysModel['blocks'] {
+  return operation.properties.flatMap((property) => {
+    const links = operation.blocks
+      .filter((block) => block.propertyId === property.id && block.prescriptionKey !== null)
+      .map(({ id, code, name }) => ({
+        path: `/burn-days/blocks/${id}`,
+        words: name === '' || name === code ? code : `${code} ${name}`,
+      }));
+    return links.length > 0 ? [{ property: property.name, links }] : [];
+  });
 }
 
 function burnDaysPath(prescriptionKey: string | null, stationName: string | null): string {
@@ -278,5 +292,6 @@ export function burnDaysModel(
       ? []
       : burnLines(operation, spans, (span) => countWithout(operation, span)),
     cautions: cautionsFor(operation, burnKeys),
+    blocks: blockLinks(operation),
   };
 }
