@@ -2,12 +2,12 @@ import type { Database } from 'better-sqlite3';
 import type { CountySwitch } from '../core/county-switches.ts';
 import type { GoNoGo } from '../core/go-no-go.ts';
 import type { PastYearsResult } from '../core/weather/past-years-land.ts';
-import { utcSeconds } from './changes.ts';
+import { type ChangeLog, utcSeconds } from './changes.ts';
 
-/** A past-years test as kept: with the revision of the land it was made from. */
+/** A past-years test as kept, with what changed since the land was read for it, as sentences. */
 export interface KeptPastYears {
   madeAt: string;
-  revision: number;
+  changedSince: string[];
   result: PastYearsResult;
 }
 
@@ -15,7 +15,7 @@ type SwitchRow = Omit<CountySwitch, 'isOn'> & { isOn: number };
 type GoNoGoRow = Omit<GoNoGo, 'answers'> & { answers: string };
 
 /** County switches, go/no-go lists and past-years tests. Checks and answers are added, never changed. */
-export function burnRepository(db: Database, now: () => Date) {
+export function burnRepository(db: Database, changes: ChangeLog, now: () => Date) {
   const switches = db.prepare<[], SwitchRow>(
     `SELECT id, state, county, kind, is_on AS isOn, since, checked_by AS checkedBy,
        checked_at AS checkedAt, note
@@ -61,7 +61,8 @@ export function burnRepository(db: Database, now: () => Date) {
       const row = pastYears.get(planId);
       if (!row) return null;
       const { madeAt, revision, content } = row;
-      return { madeAt, revision, result: JSON.parse(content) as PastYearsResult };
+      const result = JSON.parse(content) as PastYearsResult;
+      return { madeAt, changedSince: changes.since(revision), result };
     },
     keepPastYears: (planId: number, revision: number, result: PastYearsResult): void => {
       keepPastYears.run(planId, utcSeconds(now), revision, JSON.stringify(result));

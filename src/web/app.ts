@@ -14,6 +14,7 @@ import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
 import { registerLand } from './routes/land.ts';
 import { registerMore } from './routes/more.ts';
+import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
 import { registerSequences } from './routes/sequences.ts';
 import { registerSettings } from './routes/settings.ts';
@@ -38,6 +39,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeeds,
   registerLand,
   registerMore,
+  registerPastYears,
   registerPlan,
   registerSequences,
   registerSettings,

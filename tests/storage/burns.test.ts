@@ -41,9 +41,14 @@ describe('burns on file', () => {
   test('a past-years test is kept with its plan and goes with it', () => {
     const { store } = storeWithLand();
     const plan = store.plans.saveDraft(fakePlan().content, store.revision());
-    store.burns.keepPastYears(plan.id, 7, result);
-    store.burns.keepPastYears(plan.id, 8, { ...result, trials: 29 });
-    expect(store.burns.pastYears(plan.id)).toMatchObject({ revision: 8, result: { trials: 29 } });
+    store.burns.keepPastYears(plan.id, 0, result);
+    store.burns.keepPastYears(plan.id, store.revision(), { ...result, trials: 29 });
+    expect(store.burns.pastYears(plan.id)).toMatchObject({
+      changedSince: [],
+      result: { trials: 29 },
+    });
+    store.holdDates('block:1/cedar-woodland/burn/1/-', isoDate('2027-02-01'));
+    expect(store.burns.pastYears(plan.id)?.changedSince).toHaveLength(1);
     store.plans.discard(plan.id);
     expect(store.burns.pastYears(plan.id)).toBeNull();
   });

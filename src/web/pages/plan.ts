@@ -10,6 +10,7 @@ import { PageError } from '../plugins/errors.ts';
 import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { type Paged, paged } from './paging.ts';
+import { chanceWords, type PastYearsView, weakestOf } from './past-years.ts';
 import { type Shell, shellOf } from './shell.ts';
 import { cautionsFor, chipOfPlanned, type PlaceWords, placeWords } from './task-words.ts';
 
@@ -50,6 +51,8 @@ export interface PlannedLine {
   late: string;
   isHeld: boolean;
   holdPath: string;
+  /** "26 of 30 years" by the past-years test; empty for other work, or before a test. */
+  chance: string;
 }
 
 export interface PlanPage {
@@ -67,6 +70,9 @@ export interface PlanPage {
   leftOut: NotPlannedLine[];
   later: NotPlannedLine[];
   tasks: Paged<PlannedLine>;
+  /** What past years say of the plan in force; null before a test, or without burns. */
+  pastYears: { isOld: boolean; weakest: PastYearsView['weakest'] } | null;
+  hasBurns: boolean;
   cautions: Caution[];
   draftForm: FormState;
 }
@@ -152,7 +158,12 @@ function draftOf(
   };
 }
 
-function plannedLine(place: PlaceWords, task: PlannedTask, isHeld: boolean): PlannedLine {
+function plannedLine(
+  place: PlaceWords,
+  task: PlannedTask,
+  isHeld: boolean,
+  chance: string,
+): PlannedLine {
   const dates = words.span(task.startsOn, task.lastDay);
   return {
     family: task.family,
@@ -167,6 +178,7 @@ function plannedLine(place: PlaceWords, task: PlannedTask, isHeld: boolean): Pla
     crewDays: words.number(task.crewDaysTenths / 10),
     late: task.lateDays > 0 ? words.count(task.lateDays, 'day') : '',
     isHeld,
+    chance,
     holdPath: task.tiedToKey ? '' : `/plan/hold?task=${encodeURIComponent(task.key)}`,
   };
 }
@@ -188,6 +200,8 @@ export function planPage(
   const list = paged(tasks, asked);
   // Also dates held since the plan was made: the button must show what it did.
   const held = new Set(operation.heldDates.map((one) => one.taskKey));
+  const kept = inForce && deps.burns.pastYears.kept(inForce.id);
+  const chances = new Map(kept?.result.burns.map((burn) => [burn.key, chanceWords(burn.chance)]));
   const notPlanned = (task: TaskIdentity & { family: Family; name: string; reason: string }) => ({
     family: task.family,
     name: task.name,
@@ -205,8 +219,14 @@ export function planPage(
     later: (inForce?.content.later ?? []).filter((one) => !one.isWaiting).map(notPlanned),
     tasks: {
       ...list,
-      rows: list.rows.map((task) => plannedLine(place(task), task, held.has(task.key))),
+      rows: list.rows.map((task) =>
+        plannedLine(place(task), task, held.has(task.key), chances.get(task.key) ?? ''),
+      ),
     },
+    pastYears: kept
+      ? { isOld: kept.isOld, weakest: weakestOf(operation, inForce, kept.result) }
+      : null,
+    hasBurns: tasks.some((task) => task.isWhenFit),
     cautions: cautionsFor(
       operation,
       tasks.map((task) => task.treatmentKey),

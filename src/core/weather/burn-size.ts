@@ -1,0 +1,129 @@
+import type { Block } from '../blocks.ts';
+import { unitsOf } from '../chains.ts';
+import type { Operation } from '../operation.ts';
+import type { Boundary } from '../units.ts';
+import type { WorkEntry } from '../worklog.ts';
+import { dayHoursDefault } from './day-programme.ts';
+
+/** 1 chain = 66 feet; 10 square chains = 1 acre. */
+const metersPerChain = 20.1168;
+const metersPerDegree = 111_320;
+
+/** A block as a fire sees it: how deep along the wind, how long across it. */
+export interface BurnShape {
+  areaAcres: number;
+  depthChains: number;
+  lengthChains: number;
+  /** False = no outline on the map: a square of its acres. */
+  isMapped: boolean;
+}
+
+type Ring = number[][];
+
+function ringsOf(boundary: Boundary): Ring[] {
+  return boundary.type === 'Polygon'
+    ? (boundary.coordinates as Ring[])
+    : (boundary.coordinates as Ring[][]).flat();
+}
+
+/**
+ * Shape of a block for a wind from a direction (degrees; null = not known, the deeper of its two sides counts). The depth
+ * is the extent of its outline along the wind and the length keeps its acres, so that a ragged outline is no larger.
+ */
+export function burnShapeOf(
+  operation: Operation,
+  block: Block,
+  windFromDegrees: number | null,
+): BurnShape {
+  const units = unitsOf(operation, block);
+  const areaAcres = units.reduce((sum, unit) => sum + unit.areaAcres, 0);
+  const squareChains = areaAcres * 10;
+  const points = units.flatMap((unit) => (unit.boundary ? ringsOf(unit.boundary).flat() : []));
+  if (points.length === 0 || units.some((unit) => unit.boundary === null)) {
+    const side = Math.sqrt(squareChains);
+    return { areaAcres, depthChains: side, lengthChains: side, isMapped: false };
+  }
+  const latitude = points[0]?.[1] ?? 0;
+  const eastScale = metersPerDegree * Math.cos((latitude * Math.PI) / 180);
+  const depthAlong = (degrees: number) => {
+    const angle = (degrees * Math.PI) / 180;
+    const along = points.map(
+      ([east = 0, north = 0]) =>
+        east * eastScale * Math.sin(angle) + north * metersPerDegree * Math.cos(angle),
+    );
+    return (Math.max(...along) - Math.min(...along)) / metersPerChain;
+  };
+  const depthChains =
+    windFromDegrees === null
+      ? Math.max(depthAlong(0), depthAlong(90))
+      : depthAlong(windFromDegrees);
+  return { areaAcres, depthChains, lengthChains: squareChains / depthChains, isMapped: true };
+}
+
+/** How the lighting goes where no logged burn says better. Common practice, no source: a start to edit. */
+export const lightingDefault = {
+  /** Strips a chain wide, walked at a mile an hour, by two lighters: 16 acres an hour. */
+  stripChains: 1,
+  lighters: 2,
+  walkMph: 1,
+  /** Backing off the downwind edge before the first strip. */
+  backingHours: 0.5,
+} as const;
+
+const chainsPerMile = 80;
+
+/** Acres an hour of lighting, and where the figure is from. */
+export interface LightingRate {
+  acresAnHour: number;
+  /** Logged burns it is the mean of; 0 = the default. */
+  loggedBurns: number;
+}
+
+/** A burn day in the log with both acres and person-hours, and the people it takes. */
+function hoursLogged(entry: WorkEntry, people: number): number | null {
+  if (entry.personHours === null || people === 0) return null;
+  const { setUp, secure } = dayHoursDefault;
+  return Math.max(0.5, entry.personHours / people - setUp - secure);
+}
+
+/**
+ * Rate of lighting at a property: from its own logged burns that note acres and person-hours (hours = person-hours over the
+ * least people of the block, less set-up and securing), else the default.
+ */
+export function lightingRateOf(operation: Operation, propertyId: number): LightingRate {
+  const burnKeys = new Set(
+    operation.treatments.filter((one) => one.family === 'burn').map((one) => one.key),
+  );
+  let acres = 0;
+  let hours = 0;
+  let loggedBurns = 0;
+  for (const entry of operation.entries) {
+    const unit = operation.units.find((one) => one.id === entry.unitId);
+    const block = operation.blocks.find((one) => one.id === unit?.blockId);
+    if (block?.propertyId !== propertyId || !burnKeys.has(entry.treatmentKey)) continue;
+    const took = hoursLogged(entry, block.burnPeopleLeast);
+    if (took === null || entry.areaAcres === null || entry.outcome !== 'done') continue;
+    acres += entry.areaAcres;
+    hours += took;
+    loggedBurns += 1;
+  }
+  if (loggedBurns > 0 && acres > 0) return { acresAnHour: acres / hours, loggedBurns };
+  const { stripChains, lighters, walkMph } = lightingDefault;
+  return { acresAnHour: (stripChains * lighters * walkMph * chainsPerMile) / 10, loggedBurns: 0 };
+}
+
+/** Hours of lighting and burning out, and the fit days that takes when a day gives so many hours. */
+export interface BurnNeed {
+  lightHours: number;
+  daysNeeded: number;
+}
+
+/** A block that takes longer than a day gives needs more than one day, or has to be made smaller. */
+export function burnNeedOf(
+  areaAcres: number,
+  rate: LightingRate,
+  usableHoursADay: number,
+): BurnNeed {
+  const lightHours = lightingDefault.backingHours + areaAcres / rate.acresAnHour;
+  return { lightHours, daysNeeded: Math.max(1, Math.ceil(lightHours / usableHoursADay - 1e-9)) };
+}
