@@ -190,6 +190,8 @@ function rowsByFile(library: Library): [TableFile, (Source & { key: string })[]]
     ['fine-fuel-moisture.json', [...library.weatherTables.fineFuelMoisture]],
     ['fine-fuel-corrections.json', [...library.weatherTables.fineFuelCorrections]],
     ['drying-days.json', [...library.weatherTables.dryingDays]],
+    ['leaf-out-models.json', [...library.weatherTables.leafOutModels]],
+    ['fuel-models.json', [...library.weatherTables.fuelModels]],
   ];
 }
 
@@ -243,6 +245,8 @@ export function libraryFrom(tables: RawTables): Outcome<Library> {
       fineFuelMoisture: tables['fine-fuel-moisture.json'],
       fineFuelCorrections: tables['fine-fuel-corrections.json'],
       dryingDays: tables['drying-days.json'],
+      leafOutModels: tables['leaf-out-models.json'],
+      fuelModels: tables['fuel-models.json'],
     },
   } as Library;
   const wrong = contentProblems(library);

@@ -196,6 +196,38 @@ const dryingDays = object({
   ...source,
 });
 
+const leafOutModel = object({
+  key,
+  name: sentence,
+  baseC: Type.Number(),
+  fromDayOfYear: Type.Integer({ minimum: 1, maximum: 180 }),
+  threshold: positive,
+  dayLengthPower: Type.Number({ minimum: 0 }),
+  errorDays: positive,
+  afterRedOakDays: Type.Number(),
+  ...source,
+});
+
+const notNegative = Type.Number({ minimum: 0 });
+
+const fuelModel = object({
+  key,
+  name: sentence,
+  oneHourTonsAcre: notNegative,
+  tenHourTonsAcre: notNegative,
+  hundredHourTonsAcre: notNegative,
+  herbTonsAcre: notNegative,
+  woodyTonsAcre: notNegative,
+  oneHourSurface: positive,
+  herbSurface: positive,
+  woodySurface: positive,
+  depthFeet: positive,
+  moistureOfExtinctionPercent: positive,
+  heatBtuLb: positive,
+  isDynamic: Type.Boolean(),
+  ...source,
+});
+
 /** Shape of one row of each table of `shared/`, by the file it lies in; unknown fields are refused. */
 export const rowSchemas = {
   'treatments.json': treatment,
@@ -212,6 +244,8 @@ export const rowSchemas = {
   'fine-fuel-moisture.json': referenceMoisture,
   'fine-fuel-corrections.json': moistureCorrection,
   'drying-days.json': dryingDays,
+  'leaf-out-models.json': leafOutModel,
+  'fuel-models.json': fuelModel,
 } as const satisfies Record<string, TSchema>;
 
 export type TableFile = keyof typeof rowSchemas;
