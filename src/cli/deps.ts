@@ -6,6 +6,8 @@ import { webFeeds } from './web-feeds.ts';
 import { webFitDays } from './web-fit-days.ts';
 import { webLand } from './web-land.ts';
 import { webPlanning, webPlans } from './web-planning.ts';
+import { webSeasons } from './web-seasons.ts';
+import { webShapes } from './web-shapes.ts';
 
 /** The pages' view of the adapters. */
 export function webDeps(file: OperationFile, planSample: () => void): Deps {
@@ -16,6 +18,7 @@ export function webDeps(file: OperationFile, planSample: () => void): Deps {
     plans: webPlans(file),
     planning: webPlanning(file),
     land: webLand(file, planSample),
+    shapes: webShapes(file),
     worklog: {
       record: (entry) => store.worklog.record(entry, library),
       remove: (entryId) => store.worklog.remove(entryId, library),
@@ -28,6 +31,7 @@ export function webDeps(file: OperationFile, planSample: () => void): Deps {
       },
     },
     fitDays: webFitDays(file),
+    seasons: webSeasons(file),
     burns: webBurns(file),
     feeds: webFeeds(file),
   };

@@ -13,6 +13,7 @@ import { registerCrewDays } from './routes/crew-days.ts';
 import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
 import { registerLand } from './routes/land.ts';
+import { registerLeafOut } from './routes/leaf-out.ts';
 import { registerMore } from './routes/more.ts';
 import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
@@ -38,6 +39,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerCrewDays,
   registerFeeds,
   registerLand,
+  registerLeafOut,
   registerMore,
   registerPastYears,
   registerPlan,

@@ -3,7 +3,9 @@ import type { CountySwitch } from '../core/county-switches.ts';
 import type { CrewChange } from '../core/crews.ts';
 import type { IsoDate } from '../core/dates.ts';
 import type { FeedScope, OwnFeed } from '../core/feed-scopes.ts';
+import type { Position } from '../core/geometry.ts';
 import type { GoNoGo } from '../core/go-no-go.ts';
+import type { LandContent } from '../core/library.ts';
 import type { Operation, Settings } from '../core/operation.ts';
 import type { Plan, PlanDifference } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
@@ -16,10 +18,11 @@ import type {
   RetiredRow,
   RowId,
 } from '../core/records.ts';
+import type { LeafOutModel } from '../core/season/leaf-out.ts';
 import type { AnchorName } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
 import type { GroundTables, StationClock } from '../core/weather/fit-days.ts';
-import type { StationSummary } from '../core/weather/history.ts';
+import type { DailyYear, StationSummary } from '../core/weather/history.ts';
 import type { HourlyWeather } from '../core/weather/hours.ts';
 import type { PastYearsResult } from '../core/weather/past-years-land.ts';
 import type { SiteFitDays } from '../core/weather/site-fit-days.ts';
@@ -91,6 +94,12 @@ export interface Deps {
     /** Drops the user's own row in place of a published one. */
     backToDefault(noun: LibraryNoun, key: string, isSure: boolean): ChangeAnswer;
   };
+  /** Units split and merged, blocks made and undone, lines drawn from the edges of units. */
+  shapes: {
+    /** What would change and what it would do to the plan in force; nothing is saved. */
+    preview(change: ShapeChange): Outcome<ShapePreview>;
+    save(change: ShapeChange): Problem[];
+  };
   worklog: {
     record(entry: Omit<WorkEntry, 'id'>): Outcome<WorkEntry>;
     remove(entryId: number): Problem[];
@@ -123,6 +132,12 @@ export interface Deps {
       /** The kept test of a plan; `isOld`: land, people or weather changed since. */
       kept(planId: number): KeptPastYears | null;
     };
+  };
+  seasons: {
+    /** The first one fits any place and year. */
+    leafOutModels(): LeafOutModel[];
+    /** Days of the weather history nearest to a property; null where none is loaded. */
+    dailyWeather(propertyId: number): DailyWeather | null;
   };
   feeds: {
     list(): FeedLink[];
@@ -179,6 +194,34 @@ export interface KeptPastYears {
   result: PastYearsResult;
 }
 
+export type ShapeChange =
+  | {
+      kind: 'split';
+      unitId: number;
+      /** Acres null: as the map shows. */
+      parts: { code: string; name: string; areaAcres: number | null }[];
+      isTogether: boolean;
+      isAcresConfirmed: boolean;
+      /** Where the boundaries of the parts come from. */
+      cut:
+        | { by: 'none' }
+        | { by: 'line'; from: Position; to: Position }
+        | { by: 'text'; text: string };
+    }
+  | { kind: 'merge'; keepId: number; otherIds: number[]; code: string; name: string }
+  | { kind: 'join'; keepId: number; otherId: number }
+  | { kind: 'part'; blockId: number }
+  | { kind: 'lines'; propertyId: number };
+
+export interface ShapePreview {
+  land: LandContent;
+  notes: string[];
+  /** Rules that planned tasks would break by it. */
+  breaks: Problem[];
+  /** Planned tasks that would be gone. */
+  vanishing: { name: string; startsOn: IsoDate; lastDay: IsoDate }[];
+}
+
 export interface PlanningRun {
   state: 'running' | 'done' | 'stopped' | 'failed';
   startedAt: string;
@@ -216,6 +259,12 @@ export type BlockFitDays =
   | { state: 'no-block' | 'no-hours' | 'no-prescription' }
   | { state: 'counting'; station: StationSummary }
   | { state: 'counted'; station: StationSummary; counts: SiteFitDays };
+
+export interface DailyWeather {
+  station: StationSummary;
+  /** In order; days that are not known are missing. */
+  years: DailyYear[];
+}
 
 export interface FeedLink {
   id: number;

@@ -6,8 +6,10 @@ import type { Operation } from '../../src/core/operation.ts';
 import type { Plan, PlanDifference } from '../../src/core/plans.ts';
 import type { Problem } from '../../src/core/problems.ts';
 import type { PublishedTask } from '../../src/core/publication.ts';
+import type { LeafOutModel } from '../../src/core/season/leaf-out.ts';
 import type {
   BlockFitDays,
+  DailyWeather,
   DayWeather,
   Deps,
   FeedLink,
@@ -40,6 +42,7 @@ export interface FakeState {
   pastYearsRun: PastYearsRunState | null;
   pastYears: KeptPastYears | null;
   blockFitDays: BlockFitDays;
+  dailyWeather: DailyWeather | null;
 }
 
 /** Deps in memory, with the state behind them and a list of the changing calls in order. */
@@ -49,6 +52,20 @@ export interface FakeDeps extends Deps {
 }
 
 type Call = (name: string, ...args: unknown[]) => Problem[];
+
+/** Warmth above 5 C from 1 April on until 130 degree days. */
+export const fakeLeafOutModel: LeafOutModel = {
+  key: 'warmth',
+  name: 'Warmth of the test',
+  baseC: 5,
+  fromDayOfYear: 91,
+  threshold: 130,
+  dayLengthPower: 0,
+  errorDays: 4,
+  afterRedOakDays: 0,
+  status: 'default-to-edit',
+  source: '',
+};
 
 export const fakeToken = 'tok_0123456789abcdefghijklmnopqrstuv';
 
@@ -300,6 +317,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     pastYearsRun: null,
     pastYears: null,
     blockFitDays: { state: 'no-hours' },
+    dailyWeather: null,
     ...own,
   };
   const calls: FakeDeps['calls'] = [];
@@ -317,6 +335,10 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     land: fakeLand(call),
     worklog: fakeWorklog(state, call),
     fitDays: { ofBlock: () => state.blockFitDays },
+    seasons: {
+      leafOutModels: () => [fakeLeafOutModel],
+      dailyWeather: () => state.dailyWeather,
+    },
     weather: {
       stations: () => [
         {
