@@ -55,5 +55,18 @@ export interface Readiness {
   roles: BurnRoleFill[];
 }
 
+/** What a new block has on file: nothing. */
+export const readinessNone: Readiness = {
+  planSignedBy: null,
+  planExpiresOn: null,
+  consentUntil: null,
+  noticesGivenOn: null,
+  permitUntil: null,
+  permitNotNeeded: false,
+  fuelCheckedOn: null,
+  peopleNamed: false,
+  roles: [],
+};
+
 /** Fields of a block as changed; what is absent stays as it is. */
 export type BlockChange = Partial<Omit<Block, 'id' | 'propertyId'>>;

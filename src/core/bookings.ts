@@ -1,4 +1,6 @@
-import type { IsoDate } from './dates.ts';
+import { type IsoDate, parseIsoDate } from './dates.ts';
+import { checkDaySpan } from './leases.ts';
+import type { Problem } from './problems.ts';
 
 export const bookingStates = ['asked', 'priced', 'signed', 'on-site', 'accepted', 'paid'] as const;
 export type BookingState = (typeof bookingStates)[number];
@@ -21,4 +23,29 @@ export interface Booking {
   /** Last day to book by; null = not known. */
   bookBy: IsoDate | null;
   note: string;
+}
+
+/** True from the signature on: then the days of the job are days on site. */
+export function isSigned(state: BookingState): boolean {
+  return bookingStates.indexOf(state) >= bookingStates.indexOf('signed');
+}
+
+/** What is wrong with a booking as entered; empty = it can be stored. */
+export function checkBooking(booking: Omit<Booking, 'id'>): Problem[] {
+  const problems: Problem[] = [];
+  const say = (field: string, message: string) =>
+    problems.push({ code: `booking-${field}`, field, message });
+  const { bookBy, daysLeast } = booking;
+  if (!bookingStates.includes(booking.state)) say('state', 'State: pick one from the list.');
+  checkDaySpan(booking.from, booking.until, say);
+  for (const [field, name, dollars] of [
+    ['priceUsd', 'Price', booking.priceUsd],
+    ['moveInUsd', 'Move-in', booking.moveInUsd],
+  ] as const)
+    if (!(dollars >= 0 && Number.isFinite(dollars))) say(field, `${name}: give dollars from 0 up.`);
+  if (!(Number.isInteger(daysLeast) && daysLeast >= 0))
+    say('daysLeast', 'Fewest days: give a whole number from 0 up.');
+  if (bookBy !== null && !parseIsoDate(bookBy))
+    say('bookBy', 'Book by: give a real day, or leave it blank.');
+  return problems;
 }

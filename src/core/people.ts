@@ -1,4 +1,5 @@
-import type { IsoDate } from './dates.ts';
+import { type IsoDate, parseIsoDate } from './dates.ts';
+import type { Problem } from './problems.ts';
 
 export const burnRoles = ['boss', 'lighter', 'holder', 'water', 'lookout', 'on-call'] as const;
 export type BurnRole = (typeof burnRoles)[number];
@@ -22,4 +23,22 @@ export interface Person {
 export interface BurnRoleFill {
   role: BurnRole;
   personId: number;
+}
+
+/** What is wrong with a person as entered; empty = the row can be stored. */
+export function checkPerson(person: Omit<Person, 'id'>): Problem[] {
+  const problems: Problem[] = [];
+  const say = (field: string, message: string) =>
+    problems.push({ code: `person-${field}`, field, ref: person.name, message });
+  if (person.name.trim() === '') say('name', 'Name: give the person a name.');
+  if (!person.burnRoles.every((role) => burnRoles.includes(role)))
+    say('burnRoles', 'Roles on a burn: pick from the list.');
+  for (const { name, expiresOn } of person.qualifications) {
+    if (name.trim() === '') say('qualifications', 'Qualifications: give each one a name.');
+    if (expiresOn !== null && !parseIsoDate(expiresOn))
+      say('qualifications', `Qualification ${name}: give a real last day, or leave it blank.`);
+  }
+  if (!person.usualDays.every((day) => Number.isInteger(day) && day >= 1 && day <= 7))
+    say('usualDays', 'Usual days: give days from 1, Monday, to 7, Sunday.');
+  return problems;
 }

@@ -1,5 +1,7 @@
 import type { MonthDay } from './dates.ts';
 import type { Position } from './geometry.ts';
+import { checkYearlySpan } from './leases.ts';
+import type { Problem } from './problems.ts';
 import type { Family } from './treatments.ts';
 
 export const pointKinds = [
@@ -36,4 +38,27 @@ export interface PointToProtect {
   firmness: 'hard' | 'ask-first';
   /** The rule as people say it, e.g. "burn only below 50 °F before 1 April". */
   rule: string;
+}
+
+/** What is wrong with a point to protect as entered; empty = it can be stored. */
+export function checkPoint(point: Omit<PointToProtect, 'id'>): Problem[] {
+  const problems: Problem[] = [];
+  const say = (field: string, message: string) =>
+    problems.push({ code: `point-${field}`, field, ref: point.name, message });
+  const { position, bufferFeet, barsFamilies, unitIds } = point;
+  if (point.name.trim() === '') say('name', 'Name: give the place a name.');
+  if (!pointKinds.includes(point.kind)) say('kind', 'Kind: pick one from the list.');
+  if (!(bufferFeet >= 0 && Number.isFinite(bufferFeet)))
+    say('bufferFeet', 'Buffer: give feet from 0 up.');
+  if (position !== null) {
+    const [longitude, latitude] = position;
+    if (!(Math.abs(longitude) <= 180 && Math.abs(latitude) <= 90))
+      say('position', 'Position: give degrees of longitude, then latitude; west is negative.');
+  }
+  if (position === null && unitIds.length === 0)
+    say('unitIds', 'Units: pick the units it is on, or give its position.');
+  if (barsFamilies.length > 0 && unitIds.length === 0)
+    say('unitIds', 'Units: pick the units on which it bars work.');
+  checkYearlySpan(point, say);
+  return problems;
 }

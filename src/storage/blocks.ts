@@ -10,19 +10,6 @@ interface BlockRow extends Omit<Block, 'rotation' | 'readiness' | 'burnLimits'> 
   burnLimits: string;
 }
 
-/** What a new block has on file: nothing. */
-export const readinessNone: Readiness = {
-  planSignedBy: null,
-  planExpiresOn: null,
-  consentUntil: null,
-  noticesGivenOn: null,
-  permitUntil: null,
-  permitNotNeeded: false,
-  fuelCheckedOn: null,
-  peopleNamed: false,
-  roles: [],
-};
-
 /** People on a burn when nothing else is entered: practice judgement, a default to edit. */
 export const burnPeopleLeastDefault = 6;
 

@@ -44,6 +44,28 @@ export function checkCrew(crew: Omit<Crew, 'id'>): Problem[] {
   return problems;
 }
 
+/** What is wrong with gear as entered; empty = it can be stored. */
+export function checkGear(gear: Gear): Problem[] {
+  const problems: Problem[] = [];
+  const say = (field: string, message: string) =>
+    problems.push({ code: `gear-${field}`, field, ref: gear.key, message });
+  if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(gear.key))
+    say('key', 'Key: use small letters and digits with hyphens between, such as burn-trailer.');
+  if (gear.name.trim() === '') say('name', 'Name: give the gear a name.');
+  if (!(Number.isInteger(gear.count) && gear.count >= 0))
+    say('count', 'Count: give a whole number from 0 up.');
+  if (!gear.daysOff.every(isSpan))
+    say('daysOff', 'Days off: each span needs two real days, the first one before the last one.');
+  return problems;
+}
+
+/** What is wrong with a holiday as entered; empty = it can be stored. */
+export function checkHoliday(holiday: Holiday): Problem[] {
+  if (parseIsoDate(holiday.date)) return [];
+  const message = 'Date: give a real day, such as 2026-11-26.';
+  return [{ code: 'holiday-date', field: 'date', message }];
+}
+
 const crewColumns = `id, name, kind, people_count AS peopleCount, skills, workdays, days_off AS daysOff,
   on_spans AS onSpans, cost_per_day_usd AS costPerDayUsd, spread_days_per_week AS spreadDaysPerWeek`;
 
@@ -90,8 +112,12 @@ export function crewRepository(db: Database) {
   const insertGear = db.prepare(
     'INSERT INTO gear (key, name, count, days_off) VALUES (@key, @name, @count, @daysOff)',
   );
+  const updateGear = db.prepare(
+    'UPDATE gear SET name = @name, count = @count, days_off = @daysOff WHERE key = @key',
+  );
   const listHolidays = db.prepare<[], Holiday>('SELECT date, name FROM holiday ORDER BY date');
   const insertHoliday = db.prepare('INSERT INTO holiday (date, name) VALUES (@date, @name)');
+  const updateHoliday = db.prepare('UPDATE holiday SET name = @name WHERE date = @date');
   return {
     list: (): Crew[] => list.all().map(toCrew),
     find: (id: number): Crew | null => {
@@ -108,9 +134,15 @@ export function crewRepository(db: Database) {
     insertGear: (gear: Gear): void => {
       insertGear.run({ ...gear, daysOff: JSON.stringify(gear.daysOff) });
     },
+    updateGear: (gear: Gear): void => {
+      updateGear.run({ ...gear, daysOff: JSON.stringify(gear.daysOff) });
+    },
     holidays: (): Holiday[] => listHolidays.all(),
     insertHoliday: (holiday: Holiday): void => {
       insertHoliday.run(holiday);
+    },
+    updateHoliday: (holiday: Holiday): void => {
+      updateHoliday.run(holiday);
     },
     clear: (): void => {
       db.exec('DELETE FROM crew; DELETE FROM gear; DELETE FROM holiday');

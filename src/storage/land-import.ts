@@ -1,9 +1,10 @@
-import { noBurnLimits } from '../core/blocks.ts';
+import { noBurnLimits, readinessNone } from '../core/blocks.ts';
 import type { Line } from '../core/lines.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { Unit } from '../core/units.ts';
-import { burnPeopleLeastDefault, readinessNone } from './blocks.ts';
+import { burnPeopleLeastDefault } from './blocks.ts';
 import type { Repositories } from './land.ts';
+import { codeTaken } from './unit-changes.ts';
 import { checkUnit } from './units.ts';
 
 /** A unit from a file: known by its code within the property. */
@@ -66,6 +67,8 @@ function checkImport(
   const problems = units.flatMap(checkUnit);
   const codes = new Set<string>();
   for (const { code } of units) {
+    const known = all.units.findByCode(propertyId, code);
+    if (known && all.retired.has('unit', known.id)) problems.push(codeTaken('unit', code, true));
     if (codes.has(code)) {
       const message = `Code: ${code} stands twice in the file; each unit needs a code of its own.`;
       problems.push({ code: 'import-code-twice', field: 'code', ref: code, message });
@@ -80,13 +83,17 @@ function checkImport(
   return problems;
 }
 
-/** A new unit lies in a new block of its own, or in the block of its code that already waits for it. */
-function insertUnit(
+/**
+ * A new unit lies in a new block of its own, or in the block of its code that already waits for it; one that was
+ * emptied and went out of use is in use again.
+ */
+export function insertUnit(
   all: Repositories,
   propertyId: number,
   { prescriptionKey, ...row }: ImportedUnit,
 ): number {
   const waiting = all.blocks.findByCode(propertyId, row.code);
+  if (waiting) all.retired.remove('block', waiting.id);
   const blockId =
     waiting?.id ??
     all.blocks.insert({

@@ -18,6 +18,7 @@ import { heldDatesRepository, planRepository } from './plans.ts';
 import { propertyRepository } from './properties.ts';
 import { publicationRepository } from './publication.ts';
 import { recordRepository } from './records.ts';
+import { retiredRepository } from './retired.ts';
 import { settingsRepository } from './settings.ts';
 import { siteFitDayRepository } from './site-fit-days.ts';
 import { unitRepository } from './units.ts';
@@ -36,6 +37,7 @@ export function repositories(db: Database, now: () => Date) {
     units: unitRepository(db),
     lines: lineRepository(db),
     records: recordRepository(db),
+    retired: retiredRepository(db, now),
     crews: crewRepository(db),
     entries: entryRepository(db),
     approvals: approvalRepository(db),
@@ -108,6 +110,7 @@ function clearLand(all: Repositories): void {
   all.entries.clear();
   all.burns.clear();
   all.records.clear();
+  all.retired.clear();
   all.lines.clear();
   all.units.clear();
   all.blocks.clear();

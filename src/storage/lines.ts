@@ -1,6 +1,8 @@
 import type { Database } from 'better-sqlite3';
+import { parseIsoDate } from '../core/dates.ts';
 import type { Position } from '../core/geometry.ts';
-import type { Line } from '../core/lines.ts';
+import { type Line, lineKinds } from '../core/lines.ts';
+import type { Problem } from '../core/problems.ts';
 import type { NeighbourPair, NeighbourRule } from '../core/properties.ts';
 
 type LineRow = Omit<Line, 'unitIds' | 'path'> & { path: string | null };
@@ -45,6 +47,10 @@ export function lineRepository(db: Database) {
     `DELETE FROM neighbour WHERE unit_a IN (SELECT id FROM unit WHERE property_id = @propertyId)
        AND unit_b IN (SELECT id FROM unit WHERE property_id = @propertyId)`,
   );
+  const dropPair = db.prepare(
+    `DELETE FROM neighbour
+     WHERE min(unit_a, unit_b) = min(@a, @b) AND max(unit_a, unit_b) = max(@a, @b)`,
+  );
   const saveSides = (lineId: number, unitIds: readonly number[]) => {
     dropSides.run(lineId);
     for (const unitId of unitIds) insertSide.run(lineId, unitId);
@@ -78,6 +84,9 @@ export function lineRepository(db: Database) {
     insertNeighbours: (pair: NeighbourPair): void => {
       insertPair.run(pair.unitIds[0], pair.unitIds[1], pair.sharedFeet, pair.rule);
     },
+    dropPair: ({ unitIds: [a, b] }: Pick<NeighbourPair, 'unitIds'>): void => {
+      dropPair.run({ a, b });
+    },
     dropNeighbours: (propertyId: number): void => {
       dropPairs.run({ propertyId });
     },
@@ -85,4 +94,23 @@ export function lineRepository(db: Database) {
       db.exec('DELETE FROM neighbour; DELETE FROM line');
     },
   };
+}
+
+/** What is wrong with a line as entered; empty = it can be stored. */
+export function checkLine(line: Omit<Line, 'id'>): Problem[] {
+  const problems: Problem[] = [];
+  const say = (field: string, message: string) =>
+    problems.push({ code: `line-${field}`, field, ref: line.name, message });
+  const { lengthFeet, widthFeet, readyOn, goodUntil } = line;
+  if (line.name.trim() === '') say('name', 'Name: give the line a name.');
+  if (!lineKinds.includes(line.kind)) say('kind', 'Kind: pick one from the list.');
+  if (!(lengthFeet > 0 && Number.isFinite(lengthFeet)))
+    say('lengthFeet', 'Length: give feet above zero.');
+  if (widthFeet !== null && !(widthFeet > 0))
+    say('widthFeet', 'Width: give feet above zero, or leave it blank.');
+  if (readyOn !== null && !parseIsoDate(readyOn))
+    say('readyOn', 'Made on: give a real day, or leave it blank.');
+  if (goodUntil !== null && !parseIsoDate(goodUntil))
+    say('goodUntil', 'Good until: give a real day, or leave it blank.');
+  return problems;
 }

@@ -11,12 +11,19 @@ interface PropertyRow extends Omit<Property, 'anchors' | 'isSample'> {
 
 type AnchorYear = Anchors['byYear'][number];
 
-function isTimeZone(name: string): boolean {
+/** True for a zone name that the program can count days by. */
+export function isTimeZone(name: string): boolean {
   try {
     return new Intl.DateTimeFormat('en-US', { timeZone: name }).resolvedOptions().timeZone !== '';
   } catch {
     return false;
   }
+}
+
+/** What is wrong with a landowner as entered; empty = the row can be stored. */
+export function checkLandowner(owner: Omit<Landowner, 'id'>): Problem[] {
+  if (owner.name.trim() !== '') return [];
+  return [{ code: 'landowner-name', field: 'name', message: 'Name: give the landowner a name.' }];
 }
 
 /** What is wrong with a property as entered; empty = it can be stored. */
@@ -77,6 +84,9 @@ export function propertyRepository(db: Database) {
   const insertOwner = db.prepare(
     'INSERT INTO landowner (id, name, contact) VALUES (@id, @name, @contact)',
   );
+  const updateOwner = db.prepare(
+    'UPDATE landowner SET name = @name, contact = @contact WHERE id = @id',
+  );
   const list = db.prepare<[], PropertyRow>(`SELECT ${propertyColumns} FROM property ORDER BY id`);
   const insert = db.prepare(
     `INSERT INTO property (id, landowner_id, name, state, county, time_zone, latitude, longitude,
@@ -84,6 +94,14 @@ export function propertyRepository(db: Database) {
      VALUES (@id, @landownerId, @name, @state, @county, @timeZone, @latitude, @longitude,
        @burningSeasonStart, @growingSeasonEnd, @anchorsUsual, @neighbourRule, @isSample)`,
   );
+  const update = db.prepare(
+    `UPDATE property SET landowner_id = @landownerId, name = @name, state = @state, county = @county,
+       time_zone = @timeZone, latitude = @latitude, longitude = @longitude,
+       burning_season_start = @burningSeasonStart, growing_season_end = @growingSeasonEnd,
+       anchors_usual = @anchorsUsual, neighbour_rule = @neighbourRule
+     WHERE id = @id`,
+  );
+  const dropYears = db.prepare('DELETE FROM anchor_year WHERE property_id = ?');
   const setUsual = db.prepare('UPDATE property SET anchors_usual = ? WHERE id = ?');
   const listYears = db.prepare<[], AnchorYear & { propertyId: number }>(
     `SELECT property_id AS propertyId, anchor, year, date, how FROM anchor_year
@@ -113,6 +131,15 @@ export function propertyRepository(db: Database) {
     find: (id: number): Property | null => all().find((property) => property.id === id) ?? null,
     insertLandowner: (owner: Landowner | Omit<Landowner, 'id'>): number =>
       Number(insertOwner.run({ id: null, ...owner }).lastInsertRowid),
+    updateLandowner: (owner: Landowner): void => {
+      updateOwner.run(owner);
+    },
+    update: (property: Property): void => {
+      update.run(fromProperty(property));
+      dropYears.run(property.id);
+      for (const year of property.anchors.byYear)
+        saveYear.run({ ...year, propertyId: property.id });
+    },
     insert: (property: Property | Omit<Property, 'id'>): number => {
       const propertyId = Number(insert.run(fromProperty(property)).lastInsertRowid);
       for (const year of property.anchors.byYear) saveYear.run({ ...year, propertyId });

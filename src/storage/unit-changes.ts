@@ -6,8 +6,11 @@ import { checkBlock } from './blocks.ts';
 import type { Repositories } from './land.ts';
 import { checkUnit } from './units.ts';
 
-function codeTaken(what: 'unit' | 'block', code: string): Problem {
-  const message = `Code: ${code} is the code of another ${what} of this property; give one of its own.`;
+/** A code stays taken when its row is out of use, so that the row can come back. */
+export function codeTaken(what: 'unit' | 'block', code: string, isRetired: boolean): Problem {
+  const message = isRetired
+    ? `Code: ${code} is the code of a retired ${what}: bring it back, or use another code.`
+    : `Code: ${code} is the code of another ${what} of this property; give one of its own.`;
   return { code: `${what}-code-taken`, field: 'code', ref: code, message };
 }
 
@@ -30,7 +33,8 @@ function checkKeys(before: Block, after: Block, library: Library): Problem[] {
   return problems;
 }
 
-function checkChangedBlock(
+/** What is wrong with a block as it would be; `before`: as it is, or itself when it is new. */
+export function checkChangedBlock(
   all: Repositories,
   before: Block,
   after: Block,
@@ -38,7 +42,8 @@ function checkChangedBlock(
 ): Problem[] {
   const problems = [...checkBlock(after), ...checkKeys(before, after, library)];
   const other = all.blocks.findByCode(after.propertyId, after.code);
-  if (other && other.id !== after.id) problems.push(codeTaken('block', after.code));
+  if (other && other.id !== after.id)
+    problems.push(codeTaken('block', after.code, all.retired.has('block', other.id)));
   return problems;
 }
 
@@ -59,8 +64,33 @@ export function updateBlock(
   return [];
 }
 
+/** What is wrong with a unit as it would be; `before` is null for a new one. */
+export function checkChangedUnit(
+  all: Repositories,
+  before: Unit | null,
+  after: Unit,
+  library: Library,
+): Problem[] {
+  const problems = checkUnit(after);
+  const isNewCommunity = after.communityKey !== before?.communityKey;
+  const other = all.units.findByCode(after.propertyId, after.code);
+  if (other && other.id !== before?.id)
+    problems.push(codeTaken('unit', after.code, all.retired.has('unit', other.id)));
+  const isAsked = isNewCommunity && after.communityKey.trim() !== '';
+  if (isAsked && !library.communities.some(({ key }) => key === after.communityKey)) {
+    const message = 'Natural community: pick one from the list.';
+    problems.push({ code: 'unit-communityKey', field: 'communityKey', message });
+  }
+  return problems;
+}
+
 /** A block of one unit carries the unit's code and name along, as long as no other block has the code. */
-function blockAfter(all: Repositories, before: Block, unit: Unit, change: UnitChange): Block {
+export function blockAfter(
+  all: Repositories,
+  before: Block,
+  unit: Unit,
+  change: UnitChange,
+): Block {
   const after = { ...before };
   if (change.sequenceKey !== undefined) after.sequenceKey = change.sequenceKey;
   if (change.sequenceStartsOn !== undefined) after.sequenceStartsOn = change.sequenceStartsOn;
@@ -107,20 +137,13 @@ export function updateUnit(
     return [{ code: 'unit-unknown', message: 'This unit is not on record any more.' }];
   const after = unitAfter(before, change);
   const block = blockAfter(all, blockBefore, before, change);
-  const unitProblems = checkUnit(after);
+  const unitProblems = checkChangedUnit(all, before, after, library);
   const problems = [
     ...unitProblems,
     ...checkChangedBlock(all, blockBefore, block, library).filter(
       ({ field }) => !unitProblems.some((problem) => problem.field === field),
     ),
   ];
-  const isNewCommunity = after.communityKey !== before.communityKey;
-  const other = all.units.findByCode(after.propertyId, after.code);
-  if (other && other.id !== unitId) problems.push(codeTaken('unit', after.code));
-  if (isNewCommunity && !library.communities.some(({ key }) => key === after.communityKey)) {
-    const message = 'Natural community: pick one from the list.';
-    problems.push({ code: 'unit-communityKey', field: 'communityKey', message });
-  }
   if (problems.length > 0) return problems;
   all.units.update(after);
   all.blocks.update(block);

@@ -69,7 +69,7 @@ export function unitRepository(db: Database) {
        @communityKey, @aspect, @slopePercent, @densityClass, @tags, @boundary)`,
   );
   const update = db.prepare(
-    `UPDATE unit SET code = @code, name = @name, area_acres = @areaAcres, measured_acres = @measuredAcres,
+    `UPDATE unit SET block_id = @blockId, code = @code, name = @name, area_acres = @areaAcres, measured_acres = @measuredAcres,
        perimeter_feet = @perimeterFeet, community_key = @communityKey, aspect = @aspect,
        slope_percent = @slopePercent, density_class = @densityClass, tags = @tags, boundary = @boundary
      WHERE id = @id`,

@@ -1,5 +1,6 @@
 import { endianness } from 'node:os';
 import type { Database } from 'better-sqlite3';
+import type { Problem } from '../core/problems.ts';
 import {
   type FitDayCount,
   missingReading,
@@ -8,6 +9,22 @@ import {
   type WeatherYear,
 } from '../core/weather/history.ts';
 import type { ChangeLog } from './changes.ts';
+import { isTimeZone } from './properties.ts';
+
+/** What is wrong with a station as entered; empty = it can be stored. */
+export function checkStation(station: Station): Problem[] {
+  const problems: Problem[] = [];
+  const say = (field: string, message: string) =>
+    problems.push({ code: `station-${field}`, field, ref: station.name, message });
+  if (station.name.trim() === '') say('name', 'Name: give the station a name.');
+  if (!(Math.abs(station.latitude) <= 90))
+    say('latitude', 'Latitude: give degrees from -90 to 90.');
+  if (!(Math.abs(station.longitude) <= 180))
+    say('longitude', 'Longitude: give degrees from -180 to 180; west of Greenwich is negative.');
+  if (!isTimeZone(station.timeZone))
+    say('timeZone', 'Time zone: give an IANA name, such as America/Chicago.');
+  return problems;
+}
 
 /** The counts of one station for one prescription, years in order. */
 export interface FitDaySeries {
@@ -78,6 +95,9 @@ function stationRows(db: Database) {
      ) AS seen ON seen.station_id = station.id
      GROUP BY station.id ORDER BY name`,
   );
+  const one = db.prepare<[string], StationRow>(
+    `SELECT ${stationColumns} FROM station WHERE name = ?`,
+  );
   const id = db.prepare<[string], number>('SELECT id FROM station WHERE name = ?').pluck();
   const save = db.prepare(
     `INSERT INTO station (name, latitude, longitude, time_zone, is_invented)
@@ -93,6 +113,10 @@ function stationRows(db: Database) {
       const found = id.get(name);
       if (found === undefined) throw new Error(`There is no weather station named ${name}.`);
       return found;
+    },
+    station: (name: string): Station | null => {
+      const row = one.get(name);
+      return row ? { ...row, isInvented: row.isInvented === 1 } : null;
     },
     hasStation: (name: string): boolean => id.get(name) !== undefined,
     saveStation: (station: Station): void => {
@@ -174,6 +198,7 @@ export function weatherRepository(db: Database, changes: ChangeLog) {
   const dropInvented = db.prepare('DELETE FROM station WHERE is_invented = 1');
   return {
     stations: stations.stations,
+    station: stations.station,
     /** Stores a station; one of the same name gets the new place and zone and keeps its years. */
     saveStation: stations.saveStation,
     /**

@@ -1,0 +1,143 @@
+import type { LandContent, Library } from './library.ts';
+import type { Approval } from './no-work.ts';
+import type { Noun, RowId } from './records.ts';
+
+/** Name of a row that is out of use. */
+export interface RetiredKey {
+  noun: Noun;
+  id: RowId;
+}
+
+type IdsOf = (noun: Noun) => ReadonlySet<RowId>;
+
+/** An approval has no number: it is known by what it lifts, where, and from when. */
+export function approvalId({ noWorkKey, unitId, from }: Approval): string {
+  return `${noWorkKey}|${unitId}|${from}`;
+}
+
+function retiredIds(retired: readonly RetiredKey[]): IdsOf {
+  const byNoun = new Map<Noun, Set<RowId>>();
+  for (const { noun, id } of retired)
+    byNoun.set(noun, (byNoun.get(noun) ?? new Set<RowId>()).add(id));
+  return (noun) => byNoun.get(noun) ?? new Set();
+}
+
+/** A row that named units and has none of them left goes out: an empty list would mean the whole property. */
+function onUnits<R extends { unitIds: number[] }>(
+  rows: readonly R[],
+  isIn: (id: number) => boolean,
+): R[] {
+  return rows.flatMap((row) => {
+    const unitIds = row.unitIds.filter(isIn);
+    if (unitIds.length === row.unitIds.length) return [row];
+    return unitIds.length === 0 ? [] : [{ ...row, unitIds }];
+  });
+}
+
+/** Places and rights that hang on units and properties. */
+function landRows(
+  content: LandContent,
+  out: IdsOf,
+  isUnitIn: (id: number) => boolean,
+): Pick<LandContent, 'lines' | 'points' | 'leases' | 'grazing' | 'consents'> {
+  const rows = <R extends { id: number; propertyId: number }>(noun: Noun, list: readonly R[]) =>
+    list.filter((row) => !out(noun).has(row.id) && !out('property').has(row.propertyId));
+  return {
+    lines: onUnits(rows('line', content.lines), isUnitIn),
+    // A point on the map is still there when its unit is not.
+    points: rows('point', content.points).flatMap((point) =>
+      point.position === null
+        ? onUnits([point], isUnitIn)
+        : [{ ...point, unitIds: point.unitIds.filter(isUnitIn) }],
+    ),
+    leases: onUnits(rows('lease', content.leases), isUnitIn),
+    grazing: onUnits(rows('grazing', content.grazing), isUnitIn),
+    consents: onUnits(rows('consent', content.consents), isUnitIn),
+  };
+}
+
+/** Crews, people and their jobs. A person of a retired crew stays, without a crew. */
+function peopleRows(
+  content: LandContent,
+  out: IdsOf,
+  isUnitIn: (id: number) => boolean,
+): Pick<LandContent, 'crews' | 'people' | 'bookings' | 'gear' | 'holidays'> {
+  const isCrewOut = (id: number | null) => id !== null && out('crew').has(id);
+  return {
+    crews: content.crews.filter((crew) => !isCrewOut(crew.id)),
+    people: content.people
+      .filter((person) => !out('person').has(person.id))
+      .map((person) => (isCrewOut(person.crewId) ? { ...person, crewId: null } : person)),
+    // The days of a job stay booked when one of its units goes.
+    bookings: content.bookings
+      .filter((booking) => !out('booking').has(booking.id) && !isCrewOut(booking.crewId))
+      .map((booking) => ({ ...booking, unitIds: booking.unitIds.filter(isUnitIn) })),
+    gear: content.gear.filter((gear) => !out('gear').has(gear.key)),
+    holidays: content.holidays.filter((holiday) => !out('holiday').has(holiday.date)),
+  };
+}
+
+/** Blocks in use, without retired people in their roles. */
+function blockRows(content: LandContent, out: IdsOf, units: LandContent['units']) {
+  const filled = new Set(units.map((unit) => unit.blockId));
+  const hasHadUnits = new Set(content.units.map((unit) => unit.blockId));
+  const isIn = ({ id, propertyId }: { id: number; propertyId: number }) =>
+    !out('block').has(id) &&
+    !out('property').has(propertyId) &&
+    (filled.has(id) || !hasHadUnits.has(id));
+  return content.blocks.filter(isIn).map((block) => {
+    const roles = block.readiness.roles.filter(({ personId }) => !out('person').has(personId));
+    if (roles.length === block.readiness.roles.length) return block;
+    return { ...block, readiness: { ...block.readiness, roles } };
+  });
+}
+
+/**
+ * The land in use: the rows given less what is retired and what hangs on it. A retired property takes its units,
+ * blocks, lines, points, leases, grazing and consents along; a retired block its units; a retired unit its work
+ * log, approvals, neighbours and its place in lists of units; a retired crew its bookings. A block whose units are
+ * all retired goes out, a new block that waits for its first unit does not. Nothing is changed in the rows given,
+ * so that bringing a row back restores all of it.
+ */
+export function activeLand(content: LandContent, retired: readonly RetiredKey[]): LandContent {
+  if (retired.length === 0) return content;
+  const out = retiredIds(retired);
+  const units = content.units.filter(
+    ({ id, blockId, propertyId }) =>
+      !out('unit').has(id) && !out('block').has(blockId) && !out('property').has(propertyId),
+  );
+  const unitIds = new Set(units.map((unit) => unit.id));
+  const isUnitIn = (id: number) => unitIds.has(id);
+  return {
+    ...content,
+    ...landRows(content, out, isUnitIn),
+    ...peopleRows(content, out, isUnitIn),
+    landowners: content.landowners.filter((owner) => !out('landowner').has(owner.id)),
+    properties: content.properties.filter((property) => !out('property').has(property.id)),
+    units,
+    blocks: blockRows(content, out, units),
+    neighbours: content.neighbours.filter((pair) => pair.unitIds.every(isUnitIn)),
+    entries: content.entries.filter((entry) => isUnitIn(entry.unitId)),
+    approvals: content.approvals.filter(
+      (approval) => isUnitIn(approval.unitId) && !out('approval').has(approvalId(approval)),
+    ),
+  };
+}
+
+/** The reference tables in use: less the rows that the user retired, and no-work dates of retired properties. */
+export function activeLibrary(library: Library, retired: readonly RetiredKey[]): Library {
+  if (retired.length === 0) return library;
+  const out = retiredIds(retired);
+  const inUse = <R extends { key: string }>(noun: Noun, rows: R[]) =>
+    rows.filter((row) => !out(noun).has(row.key));
+  return {
+    ...library,
+    communities: inUse('community', library.communities),
+    treatments: inUse('treatment', library.treatments),
+    sequences: inUse('sequence', library.sequences),
+    noWork: inUse('noWork', library.noWork).filter(
+      (span) => span.propertyId === null || !out('property').has(span.propertyId),
+    ),
+    prescriptions: inUse('prescription', library.prescriptions),
+  };
+}
