@@ -1,4 +1,4 @@
-import type { Block, Readiness } from './blocks.ts';
+import { type Block, readinessNone } from './blocks.ts';
 import type { IsoDate } from './dates.ts';
 import {
   type LandChange,
@@ -42,19 +42,6 @@ export const partsMost = 6;
 export function acresSlack(areaAcres: number): number {
   return Math.max(0.1, areaAcres / 100);
 }
-
-/** What a block has on file before anybody put anything there. */
-const nothingOnFile: Readiness = {
-  planSignedBy: null,
-  planExpiresOn: null,
-  consentUntil: null,
-  noticesGivenOn: null,
-  permitUntil: null,
-  permitNotNeeded: false,
-  fuelCheckedOn: null,
-  peopleNamed: false,
-  roles: [],
-};
 
 function splitProblems(land: LandContent, unit: Unit, split: UnitSplit): Problem[] {
   const { parts } = split;
@@ -278,7 +265,7 @@ function withParts<T extends { unitIds: number[] }>(rows: readonly T[], ids: num
 }
 
 function blockOfPart(block: Block, part: UnitPart, id: number): Block {
-  return { ...block, id, code: part.code, name: part.name, readiness: nothingOnFile };
+  return { ...block, id, code: part.code, name: part.name, readiness: readinessNone };
 }
 
 function splitNotes(unit: Unit, parts: readonly Unit[], split: UnitSplit, lines: Line[][]) {

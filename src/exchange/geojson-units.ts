@@ -35,7 +35,7 @@ function jsonProblem(text: string, error: unknown): Problem {
 }
 
 /** The features of a collection, or what is wrong with the file as a whole. */
-function featuresOf(text: string): { features: unknown[] } | { problem: Problem } {
+export function featuresOf(text: string): { features: unknown[] } | { problem: Problem } {
   let root: unknown;
   try {
     root = JSON.parse(text.replace(/^\uFEFF/, ''));
@@ -158,7 +158,7 @@ function shapeFault(boundary: Boundary): { code: string; what: string } | null {
 }
 
 /** The outline of a feature, heights dropped; null with its first fault told to `refuse`. */
-function boundaryOf(
+export function boundaryOf(
   geometry: unknown,
   refuse: (code: string, what: string) => void,
 ): Boundary | null {

@@ -3,6 +3,7 @@ import type { BlockChange } from '../core/blocks.ts';
 import type { Crew, CrewChange } from '../core/crews.ts';
 import type { IsoDate, MonthDay } from '../core/dates.ts';
 import { isNameOf } from '../core/feed-scopes.ts';
+import type { LandChange } from '../core/land-change.ts';
 import type { LandContent, Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
@@ -13,6 +14,7 @@ import { checkCrew } from './crews.ts';
 import { openDatabase } from './database.ts';
 import { fitDayTables } from './fit-days.ts';
 import { operationOf, type Repositories, readLand, replaceLand, repositories } from './land.ts';
+import { changeLand, type MakeChange } from './land-change.ts';
 import {
   type ImportedLine,
   type ImportedNeighbours,
@@ -155,6 +157,9 @@ function landStore(db: Database, all: Repositories) {
       .immediate,
     addLandowner: db.transaction((owner: Omit<Landowner, 'id'>) => addLandowner(all, owner))
       .immediate,
+    /** Splits, merges and the like: several rows at once, made from the land as it is at that moment. */
+    changeLand: <T extends LandChange>(what: string, make: MakeChange<T>) =>
+      db.transaction(() => changeLand(db, all, what, make)).immediate(),
     setFitDays: all.fitDays.setFitDays,
     saveSettings: all.settings.save,
     holdDates: all.heldDates.hold,

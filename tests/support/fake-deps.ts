@@ -16,6 +16,7 @@ import type {
   KeptPastYears,
   PastYearsRunState,
   PlanningRun,
+  ShapePreview,
 } from '../../src/web/deps.ts';
 import { showing } from '../feeds/rows.ts';
 import { fakeOperation, fakeToday } from './operation.ts';
@@ -43,6 +44,8 @@ export interface FakeState {
   pastYears: KeptPastYears | null;
   blockFitDays: BlockFitDays;
   dailyWeather: DailyWeather | null;
+  /** Of every change of shape; its land is the operation as it is. */
+  shapePreview: Omit<ShapePreview, 'land'>;
 }
 
 /** Deps in memory, with the state behind them and a list of the changing calls in order. */
@@ -120,6 +123,16 @@ function fakePlanning(state: FakeState, call: Call): Deps['planning'] {
       call('planning.stop');
       if (state.run) state.run = { ...state.run, state: 'stopped' };
     },
+  };
+}
+
+function fakeShapes(state: FakeState, call: Call): Deps['shapes'] {
+  return {
+    preview: () =>
+      state.problems.length > 0
+        ? { ok: false, problems: state.problems }
+        : { ok: true, value: { ...state.shapePreview, land: state.operation } },
+    save: (change) => call('shapes.save', change),
   };
 }
 
@@ -310,6 +323,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     ],
     ownFeeds: [],
     crewTasks: [],
+    shapePreview: { notes: ['What was there stays.'], breaks: [], vanishing: [] },
     now: '2026-11-09T15:00:00Z',
     switches: [],
     goNoGoLists: [],
@@ -333,6 +347,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     plans: fakePlans(state, call),
     planning: fakePlanning(state, call),
     land: fakeLand(call),
+    shapes: fakeShapes(state, call),
     worklog: fakeWorklog(state, call),
     fitDays: { ofBlock: () => state.blockFitDays },
     seasons: {
