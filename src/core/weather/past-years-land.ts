@@ -212,7 +212,11 @@ function pastBurnOf(setting: Setting, one: BurnTask, fit: FitHours): PastBurn {
 }
 
 /** Fire-skilled people of crews at work, burn help on its usual days, and bosses; one boss where none is named. */
-function peopleOn(operation: Operation, date: IsoDate, holidays: ReadonlySet<IsoDate>): DayPeople {
+export function peopleOn(
+  operation: Operation,
+  date: IsoDate,
+  holidays: ReadonlySet<IsoDate>,
+): DayPeople {
   const crews = operation.crews.filter(
     (crew) =>
       crew.kind !== 'contract' &&
