@@ -28,6 +28,7 @@ describe('the shipped tables', () => {
       ...library.cautions,
       ...library.prescriptions,
       ...library.fitDayDefaults,
+      ...Object.values(library.weatherTables).flat(),
     ];
     for (const { status, source } of rows)
       expect(source.startsWith('Our own'), source).toBe(status === 'default-to-edit');
@@ -198,6 +199,33 @@ describe('a bad row is refused by file, row and field', () => {
         row['prescriptionKey'] = 'published-wide';
       },
       /row glade: prescriptionKey names no prescription of use work/,
+    ],
+    [
+      'a month without a fine fuel correction',
+      'fine-fuel-corrections.json',
+      'b-exposed-north-gentle',
+      (row) => {
+        row['months'] = [5, 6];
+      },
+      /fine-fuel-corrections\.json: .*0 rows for month 7, exposed, N, gentle slope/,
+    ],
+    [
+      'a site without drying days',
+      'drying-days.json',
+      'litter-shady',
+      (row) => {
+        row['exposure'] = 'level';
+      },
+      /drying-days\.json: .*must have one row for litter, shady/,
+    ],
+    [
+      'a short row of the fine fuel table',
+      'fine-fuel-moisture.json',
+      'reference-50-69f',
+      (row) => {
+        row['percentByRh'] = [1, 2];
+      },
+      /row reference-50-69f: percentByRh/,
     ],
     [
       'unknown status',
