@@ -75,6 +75,7 @@ describe('DEVELOPERS', () => {
       const words = name.replace('.json', '').replaceAll('-', ' ');
       const known = [words, words.replace('no work', 'no-work dates')];
       known.push(words.replace('fit day defaults', 'fit-day defaults'));
+      known.push(words.replace('leaf out', 'leaf-out'));
       expect(known.some((one) => developers.includes(one))).toBe(true);
       expect(readFileSync(join(root, 'shared/README.md'), 'utf8')).toContain(name);
     },
