@@ -30,7 +30,7 @@ export function timelagHours(diameterInches: number): number {
 /**
  * Moisture of a felled limb or stem at the end of each day since felling, percent of dry weight, by diameter. Equilibrium
  * by the Wood Handbook equation; hours of rain pull toward 76 + 2.7 percent an hour, as for 1000-hour fuel. A day
- * without humidity or temperature leaves the moisture unchanged, and is counted; rain not known counts as none. An analogue:
+ * that lacks a reading leaves the moisture unchanged, and is counted: rain not known is not taken for none. An analogue:
  * show `noCedarData` and `fieldCheckDecides` beside it.
  */
 export function dryingEstimate(
@@ -42,13 +42,13 @@ export function dryingEstimate(
   let moisture = startPercent;
   let unknownDays = 0;
   const percentByDay = days.map(({ rhMeanPercent, temperatureMeanF, rainInches }) => {
-    if (rhMeanPercent === null || temperatureMeanF === null) {
+    if (rhMeanPercent === null || temperatureMeanF === null || rainInches === null) {
       unknownDays += 1;
       return moisture;
     }
     // At 100 percent humidity the sorption equation reaches fiber saturation; fog does not wet wood beyond it.
     const dry = woodEquilibriumPercent(temperatureMeanF, Math.min(98, rhMeanPercent));
-    const wet = rainHours(rainInches ?? 0);
+    const wet = rainHours(rainInches);
     const equilibrium = ((24 - wet) * dry + wet * (2.7 * wet + 76)) / 24;
     moisture += (equilibrium - moisture) * share;
     return moisture;

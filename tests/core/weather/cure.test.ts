@@ -60,6 +60,8 @@ describe('drying of felled wood', () => {
 
   it('a day without readings changes nothing and is counted', () => {
     const gap: CureDay = { temperatureMeanF: 70, rhMeanPercent: null, rainInches: 0 };
+    const noRain: CureDay = { ...steady, rainInches: null };
+    expect(dryingEstimate([steady, noRain], 1).unknownDays).toBe(1);
     const found = dryingEstimate([steady, gap, steady], 1);
     expect(found.unknownDays).toBe(1);
     expect(found.percentByDay[1]).toBe(found.percentByDay[0]);
@@ -67,7 +69,7 @@ describe('drying of felled wood', () => {
   });
 
   it('fog does not break it', () => {
-    const fog: CureDay = { temperatureMeanF: 40, rhMeanPercent: 100, rainInches: null };
+    const fog: CureDay = { temperatureMeanF: 40, rhMeanPercent: 100, rainInches: 0 };
     const { percentByDay } = dryingEstimate(days(200, fog), 0.5);
     expect(percentByDay.at(-1)).toBeLessThan(35);
     expect(percentByDay.at(-1)).toBeGreaterThan(20);
