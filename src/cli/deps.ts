@@ -6,6 +6,7 @@ import { webFeeds } from './web-feeds.ts';
 import { webFitDays } from './web-fit-days.ts';
 import { webLand } from './web-land.ts';
 import { webPlanning, webPlans } from './web-planning.ts';
+import { webRecords } from './web-records.ts';
 import { webSeasons } from './web-seasons.ts';
 import { webShapes } from './web-shapes.ts';
 
@@ -18,13 +19,15 @@ export function webDeps(file: OperationFile, planSample: () => void): Deps {
     plans: webPlans(file),
     planning: webPlanning(file),
     land: webLand(file, planSample),
+    records: webRecords(file),
     shapes: webShapes(file),
     worklog: {
       record: (entry) => store.worklog.record(entry, library),
       remove: (entryId) => store.worklog.remove(entryId, library),
     },
     weather: {
-      stations: store.weather.stations,
+      stations: () =>
+        store.weather.stations().filter(({ name }) => !store.records.isRetired('station', name)),
       monthlyFitDays: (stationName, prescriptionKey) => {
         const counts = store.weather.loadFitDayCounts(stationName, prescriptionKey);
         return counts.length === 0 ? null : monthlyFitDays(counts);

@@ -141,3 +141,39 @@ export function activeLibrary(library: Library, retired: readonly RetiredKey[]):
     prescriptions: inUse('prescription', library.prescriptions),
   };
 }
+
+/**
+ * Names of rows that lean on a row, so that it can not go out of use: an owner's properties; units of a natural
+ * community; steps and work log of a treatment; blocks of a sequence; blocks, communities and treatments of a
+ * prescription; treatments that planned sequences need gear for.
+ */
+export function usesOf(content: LandContent, library: Library, noun: Noun, id: RowId): string[] {
+  const { units, blocks, entries } = content;
+  const { communities, treatments, sequences } = library;
+  const codes = (rows: readonly { code: string }[]) => rows.map(({ code }) => code);
+  const names = (rows: readonly { name: string }[]) => rows.map(({ name }) => name);
+  const has = (sequence: Library['sequences'][number], key: RowId) =>
+    sequence.steps.some((step) => step.treatmentKeys.some((one) => one === key));
+  if (noun === 'landowner')
+    return names(content.properties.filter((property) => property.landownerId === id));
+  if (noun === 'community') return codes(units.filter((unit) => unit.communityKey === id));
+  if (noun === 'sequence') return codes(blocks.filter((block) => block.sequenceKey === id));
+  if (noun === 'treatment')
+    return [
+      ...names(sequences.filter((sequence) => has(sequence, id))),
+      ...(entries.some((entry) => entry.treatmentKey === id) ? ['the work log'] : []),
+    ];
+  if (noun === 'prescription')
+    return [
+      ...codes(blocks.filter((block) => block.prescriptionKey === id)),
+      ...names(communities.filter((row) => row.prescriptionKey === id)),
+      ...names(treatments.filter((row) => row.prescriptionKey === id)),
+    ];
+  if (noun !== 'gear') return [];
+  const inUse = sequences.filter(({ key }) => blocks.some((block) => block.sequenceKey === key));
+  return names(
+    treatments.filter(
+      ({ key, gear }) => gear.some((one) => one === id) && inUse.some((one) => has(one, key)),
+    ),
+  );
+}

@@ -8,6 +8,7 @@ import type { LandContent, Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { Landowner, Property } from '../core/properties.ts';
+import { activeLand, activeLibrary } from '../core/retired.ts';
 import type { AnchorName, Anchors } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
 import { checkCrew } from './crews.ts';
@@ -22,6 +23,7 @@ import {
   importUnits,
 } from './land-import.ts';
 import { checkAnchorYear, checkProperty } from './properties.ts';
+import { recordStore } from './record-store.ts';
 import { updateBlock, updateUnit } from './unit-changes.ts';
 import { worklog } from './worklog.ts';
 
@@ -114,13 +116,17 @@ function ownFeeds(db: Database, all: Repositories) {
 function landStore(db: Database, all: Repositories) {
   const own = (library: Library): Library => all.library.laidOver(library);
   const operation = (library: Library): Operation => {
-    const content = readLand(all);
-    const laidOver = own(library);
+    const retired = all.retired.list();
+    const content = activeLand(readLand(all), retired);
+    const laidOver = activeLibrary(own(library), retired);
     const tables = fitDayTables(laidOver, {
       property: content.properties[0] ?? null,
       level: content.settings.supply.level,
       entered: all.fitDays.entered(),
-      seriesOf: all.weather.fitDaySeries,
+      seriesOf: (key) =>
+        all.weather
+          .fitDaySeries(key)
+          .filter(({ station }) => !all.retired.has('station', station.name)),
     });
     return operationOf(content, laidOver, tables);
   };
@@ -179,6 +185,7 @@ export function openStore(path: string, now: () => Date) {
   const { dropInvented: _stations, ...weather } = all.weather;
   return {
     ...landStore(db, all),
+    records: recordStore(db, all),
     /** The published tables with the user's rows laid over them. */
     libraryWithOwnRows: all.library.laidOver,
     saveOverride: all.library.saveOverride,
