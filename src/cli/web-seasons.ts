@@ -1,31 +1,54 @@
+import { cureWeatherOf } from '../core/weather/cure-days.ts';
 import { dailyOfHours } from '../core/weather/daily-of-hours.ts';
+import type { StationSummary, WeatherYear } from '../core/weather/history.ts';
 import { nearestOf } from '../core/weather/stations.ts';
 import { standardOffsetMinutes } from '../exchange/time-zone.ts';
-import type { DailyWeather, Deps } from '../web/deps.ts';
+import type { CureHistory, DailyWeather, Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
+
+/** What was read for one station, kept until the next write. */
+interface KeptStation {
+  daily: DailyWeather | null;
+  cure: CureHistory | null;
+}
 
 /** Days of the weather history nearest to a property, read again only after a write. */
 export function webSeasons(file: OperationFile): Deps['seasons'] {
   const { weather } = file.store;
-  let known: { revision: number; byProperty: Map<number, DailyWeather | null> } | null = null;
-  const read = (propertyId: number): DailyWeather | null => {
+  let kept: { revision: number; stations: Map<string, KeptStation> } | null = null;
+
+  const keptOf = (station: StationSummary): KeptStation => {
+    const revision = file.store.revision();
+    if (kept?.revision !== revision) kept = { revision, stations: new Map() };
+    const found = kept.stations.get(station.name) ?? { daily: null, cure: null };
+    kept.stations.set(station.name, found);
+    return found;
+  };
+  const stationOf = (propertyId: number): StationSummary | null => {
     const property = file.operation().properties.find((one) => one.id === propertyId);
     const stations = weather.stations().filter((one) => one.hours > 0);
-    const station = property ? nearestOf(stations, property) : null;
-    if (!station) return null;
-    const clock = { standardOffsetMinutes: standardOffsetMinutes(station.timeZone) };
-    return { station, years: dailyOfHours(weather.loadYears(station.name), clock) };
+    return property ? nearestOf(stations, property) : null;
   };
+  const hoursOf = (station: StationSummary): WeatherYear[] => weather.loadYears(station.name);
+  const clockOf = (station: StationSummary) => ({
+    standardOffsetMinutes: standardOffsetMinutes(station.timeZone),
+  });
+
   return {
     leafOutModels: () => [...file.library.weatherTables.leafOutModels],
     dailyWeather: (propertyId) => {
-      const revision = file.store.revision();
-      if (known?.revision !== revision) known = { revision, byProperty: new Map() };
-      const before = known.byProperty.get(propertyId);
-      if (before !== undefined) return before;
-      const found = read(propertyId);
-      known.byProperty.set(propertyId, found);
-      return found;
+      const station = stationOf(propertyId);
+      if (!station) return null;
+      const own = keptOf(station);
+      own.daily ??= { station, years: dailyOfHours(hoursOf(station), clockOf(station)) };
+      return own.daily;
+    },
+    cureHistory: (propertyId) => {
+      const station = stationOf(propertyId);
+      if (!station) return null;
+      const own = keptOf(station);
+      own.cure ??= { station, weather: cureWeatherOf(hoursOf(station), clockOf(station)) };
+      return own.cure;
     },
   };
 }

@@ -1,12 +1,12 @@
 import type { Block } from './blocks.ts';
-import { type ChainStep, chainOf, sequenceOf, treatmentOf } from './chains.ts';
+import { type ChainStep, chainOf, treatmentOf } from './chains.ts';
+import { runningCures } from './cures.ts';
 import { addDays, type DateRange, type IsoDate, lastDayOf, rangeHolds } from './dates.ts';
-import { lagCalendarOf, lagRule, useByOf } from './lags.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
 import type { PlanContent } from './plans.ts';
 import type { Property } from './properties.ts';
-import { type FireStatus, fireStatus, rotationOf } from './rotation.ts';
+import { type FireStatus, fireStatus } from './rotation.ts';
 import { type SeasonalWindow, windowOpenings } from './seasons.ts';
 import type { LeftOutTask, PlannedTask } from './tasks.ts';
 import type { Unit } from './units.ts';
@@ -184,34 +184,10 @@ function checksComing(context: Context, open: readonly PlannedTask[]): PlannedTa
 
 /** The use-by of the felled fuel in a block whose burn has not been done, if one is running. */
 function blockUseBy(context: Context, block: Block, chain: readonly ChainStep[]): UseBy | null {
-  const { operation } = context;
-  const sequence = sequenceOf(operation, block);
-  const familyOf = (step: ChainStep) => treatmentOf(operation, step.treatmentKeys[0] ?? '').family;
-  for (const burn of chain) {
-    if (burn.standing === 'done' || burn.standing === 'skipped' || familyOf(burn) !== 'burn')
-      continue;
-    const lags = sequence?.steps.find((step) => step.key === burn.stepKey)?.lags ?? [];
-    for (const lag of lags) {
-      const felled = chain.find(
-        (step) =>
-          step.stepKey === lag.afterStepKey &&
-          step.cycle === burn.cycle &&
-          step.standing === 'done' &&
-          familyOf(step) === 'cut',
-      );
-      const { most } = lagRule(lag, rotationOf(operation, block));
-      if (lag.cycle !== 'same' || !felled?.doneOn || !most) continue;
-      const property = propertyOf(operation, block.propertyId);
-      const windows = burn.treatmentKeys.flatMap((key) => treatmentOf(operation, key).windows);
-      return {
-        block,
-        felledOn: felled.doneOn,
-        useByOn: useByOf(most, felled.doneOn, lagCalendarOf(property), windows),
-        burn: context.plan?.tasks.find((task) => task.key === burn.key) ?? null,
-      };
-    }
-  }
-  return null;
+  const [cure] = runningCures(context.operation, block, chain);
+  if (!cure) return null;
+  const burn = context.plan?.tasks.find((task) => task.key === cure.burnKey) ?? null;
+  return { block, felledOn: cure.felledOn, useByOn: cure.useByOn, burn };
 }
 
 function noWorkNow(context: Context): NoWorkNow[] {

@@ -6,10 +6,12 @@ import { registerAssets } from './plugins/assets.ts';
 import { registerErrors } from './plugins/errors.ts';
 import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
+import { registerBurnCheck } from './routes/burn-check.ts';
 import { registerBurnDays } from './routes/burn-days.ts';
 import { registerCalendarFiles } from './routes/calendar-files.ts';
 import { registerCrew } from './routes/crew.ts';
 import { registerCrewDays } from './routes/crew-days.ts';
+import { registerCure } from './routes/cure.ts';
 import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
 import { registerLand } from './routes/land.ts';
@@ -19,6 +21,7 @@ import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
 import { registerSequences } from './routes/sequences.ts';
 import { registerSettings } from './routes/settings.ts';
+import { registerShapes } from './routes/shapes.ts';
 import { registerToday } from './routes/today.ts';
 import { registerUnits } from './routes/units.ts';
 import { registerWorklog } from './routes/worklog.ts';
@@ -33,10 +36,12 @@ export interface AppOptions {
 
 const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeedFiles,
+  registerBurnCheck,
   registerBurnDays,
   registerCalendarFiles,
   registerCrew,
   registerCrewDays,
+  registerCure,
   registerFeeds,
   registerLand,
   registerLeafOut,
@@ -45,6 +50,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerPlan,
   registerSequences,
   registerSettings,
+  registerShapes,
   registerToday,
   registerUnits,
   registerWorklog,

@@ -21,11 +21,20 @@ import type {
 import type { LeafOutModel } from '../core/season/leaf-out.ts';
 import type { AnchorName } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
-import type { GroundTables, StationClock } from '../core/weather/fit-days.ts';
-import type { DailyYear, StationSummary } from '../core/weather/history.ts';
+import type { CureWeather } from '../core/weather/cure-days.ts';
+import type { StationClock } from '../core/weather/fit-days.ts';
+import type {
+  DailyYear,
+  Station,
+  StationSummary,
+  WeatherYear,
+  YearHeld,
+} from '../core/weather/history.ts';
 import type { HourlyWeather } from '../core/weather/hours.ts';
 import type { PastYearsResult } from '../core/weather/past-years-land.ts';
+import type { Forecast, ForecastHour, ForecastService } from '../core/weather/readings.ts';
 import type { SiteFitDays } from '../core/weather/site-fit-days.ts';
+import type { WeatherTables } from '../core/weather/tables.ts';
 import type { WorkEntry } from '../core/worklog.ts';
 
 /**
@@ -108,6 +117,27 @@ export interface Deps {
     stations(): StationSummary[];
     /** Fit days by year (12 counts) for a station and prescription. */
     monthlyFitDays(stationName: string, prescriptionKey: string): MonthlyFitDays | null;
+    /** What each year of a station holds. */
+    yearsHeld(stationName: string): YearHeld[];
+    /** Years in order, both ends included; empty for an unknown station. */
+    hourlyYears(stationName: string, from: number, to: number): WeatherYear[];
+    dailyYears(stationName: string, from: number, to: number): DailyYear[];
+    /** The nearest station that has hours. */
+    nearestStation(propertyId: number): StationSummary | null;
+    forecast(stationName: string): Forecast | null;
+    /** Keeps a forecast that somebody typed, issued now. */
+    saveForecast(stationName: string, hours: ForecastHour[]): Problem[];
+    service(): ForecastService;
+    saveService(service: ForecastService): Problem[];
+    /** Asks the service in the background, unless a fetch runs or one was just made; never waits for it. */
+    refreshForecast(stationName: string): Problem[];
+    /** What became of the last fetch for a station since the start of the program. */
+    forecastFetch(stationName: string): ForecastFetch | null;
+    /** Starts an import in slices between the answers to pages; a problem when one is running. */
+    startImport(file: WeatherFileOrder): Outcome<WeatherImportRun>;
+    importRun(): WeatherImportRun | null;
+    /** What was read up to now is dropped; nothing is saved. */
+    stopImport(): void;
   };
   fitDays: {
     /** Fit days of a block in past years, by the station asked for or the nearest one that has hours. */
@@ -138,6 +168,8 @@ export interface Deps {
     leafOutModels(): LeafOutModel[];
     /** Days of the weather history nearest to a property; null where none is loaded. */
     dailyWeather(propertyId: number): DailyWeather | null;
+    /** What the weather of the nearest station does to drying wood; null where no hours are loaded. */
+    cureHistory(propertyId: number): CureHistory | null;
   };
   feeds: {
     list(): FeedLink[];
@@ -173,7 +205,7 @@ export interface Deps {
 export interface DayWeather {
   weather: HourlyWeather;
   clock: StationClock;
-  tables: GroundTables;
+  tables: WeatherTables;
   stationName: string;
   isInvented: boolean;
   /** Null = observed. */
@@ -248,6 +280,44 @@ export interface NewProperty {
   longitude: number;
 }
 
+export type WeatherFormat = 'isd-lite' | 'ghcn-daily' | 'csv';
+
+/** Clock of the times of a plain CSV: `local` has summer time, `standard` has none. */
+export type CsvClock = 'utc' | 'standard' | 'local';
+
+export interface WeatherFileOrder {
+  station: Station;
+  fileName: string;
+  bytes: Uint8Array;
+  format: WeatherFormat;
+  /** Only a plain CSV is asked for these. */
+  clock: CsvClock;
+  windHeight: '10-m' | '20-ft';
+}
+
+/** A weather import: how far it is, then what it took and left out. */
+export interface WeatherImportRun {
+  state: 'running' | 'done' | 'stopped' | 'failed';
+  stationName: string;
+  fileName: string;
+  /** 0 to 1. */
+  share: number;
+  rows: number;
+  rowsTaken: number;
+  /** Years that were saved. */
+  years: number[];
+  leftOut: { reason: string; count: number }[];
+  /** The first hundred lines that were left out, each with its reason. */
+  lines: Problem[];
+  /** Of the whole file. */
+  problems: Problem[];
+}
+
+export interface ForecastFetch {
+  state: 'running' | 'done' | 'failed';
+  problems: Problem[];
+}
+
 export interface MonthlyFitDays {
   years: Record<string, number[]>;
   mean: number[];
@@ -264,6 +334,11 @@ export interface DailyWeather {
   station: StationSummary;
   /** In order; days that are not known are missing. */
   years: DailyYear[];
+}
+
+export interface CureHistory {
+  station: StationSummary;
+  weather: CureWeather;
 }
 
 export interface FeedLink {

@@ -6,17 +6,22 @@ import type { Operation } from '../../src/core/operation.ts';
 import type { Plan, PlanDifference } from '../../src/core/plans.ts';
 import type { Problem } from '../../src/core/problems.ts';
 import type { PublishedTask } from '../../src/core/publication.ts';
+import type { YearHeld } from '../../src/core/weather/history.ts';
+import { type Forecast, type ForecastService, forecastServiceDefault } from '../../src/core/weather/readings.ts';
 import type { LeafOutModel } from '../../src/core/season/leaf-out.ts';
 import type {
   BlockFitDays,
+  CureHistory,
   DailyWeather,
   DayWeather,
   Deps,
   FeedLink,
+  ForecastFetch,
   KeptPastYears,
   PastYearsRunState,
   PlanningRun,
   ShapePreview,
+  WeatherImportRun,
 } from '../../src/web/deps.ts';
 import { showing } from '../feeds/rows.ts';
 import { fakeOperation, fakeToday } from './operation.ts';
@@ -44,6 +49,12 @@ export interface FakeState {
   pastYears: KeptPastYears | null;
   blockFitDays: BlockFitDays;
   dailyWeather: DailyWeather | null;
+  yearsHeld: YearHeld[];
+  forecast: Forecast | null;
+  forecastService: ForecastService;
+  forecastFetch: ForecastFetch | null;
+  weatherImport: WeatherImportRun | null;
+  cureHistory: CureHistory | null;
   /** Of every change of shape; its land is the operation as it is. */
   shapePreview: Omit<ShapePreview, 'land'>;
 }
@@ -68,6 +79,20 @@ export const fakeLeafOutModel: LeafOutModel = {
   afterRedOakDays: 0,
   status: 'default-to-edit',
   source: '',
+};
+
+/** An import that has begun. */
+export const fakeImportRun: WeatherImportRun = {
+  state: 'running',
+  stationName: 'Invented station',
+  fileName: 'hours.csv',
+  share: 0.4,
+  rows: 0,
+  rowsTaken: 0,
+  years: [],
+  leftOut: [],
+  lines: [],
+  problems: [],
 };
 
 export const fakeToken = 'tok_0123456789abcdefghijklmnopqrstuv';
@@ -332,6 +357,12 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     pastYears: null,
     blockFitDays: { state: 'no-hours' },
     dailyWeather: null,
+    yearsHeld: [{ year: 2020, hours: 8784, days: 366 }],
+    forecast: null,
+    forecastService: forecastServiceDefault,
+    forecastFetch: null,
+    weatherImport: null,
+    cureHistory: null,
     ...own,
   };
   const calls: FakeDeps['calls'] = [];
@@ -353,6 +384,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     seasons: {
       leafOutModels: () => [fakeLeafOutModel],
       dailyWeather: () => state.dailyWeather,
+      cureHistory: () => state.cureHistory,
     },
     weather: {
       stations: () => [
@@ -378,6 +410,25 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
               unknownHours: 12,
             }
           : null,
+      yearsHeld: () => state.yearsHeld,
+      hourlyYears: () => [],
+      dailyYears: () => [],
+      nearestStation: () => null,
+      forecast: () => state.forecast,
+      saveForecast: (stationName, hours) => call('weather.saveForecast', stationName, hours),
+      service: () => state.forecastService,
+      saveService: (service) => call('weather.saveService', service),
+      refreshForecast: (stationName) => call('weather.refreshForecast', stationName),
+      forecastFetch: () => state.forecastFetch,
+      startImport: (order) => {
+        const problems = call('weather.startImport', order);
+        if (problems.length > 0) return { ok: false, problems };
+        return { ok: true, value: fakeImportRun };
+      },
+      importRun: () => state.weatherImport,
+      stopImport: () => {
+        call('weather.stopImport');
+      },
     },
     burns: fakeBurns(state, call),
     feeds: fakeFeeds(state, call),

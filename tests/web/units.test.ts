@@ -129,7 +129,7 @@ describe('the page of a unit', () => {
   it('says which units are lit together, and that the form is for all of them', async () => {
     const app = buildApp(fakeDeps());
     const together = await getPage(app, '/units/6');
-    const links = together.root.querySelectorAll('.facts a');
+    const links = together.root.querySelectorAll('.facts a[href^="/units/"]');
     expect(links.map((one) => [one.getAttribute('href'), one.textContent])).toEqual([
       ['/units/7', 'E2 High gate'],
     ]);

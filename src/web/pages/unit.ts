@@ -1,4 +1,5 @@
 import { type ChainStep, chainOf, isTaskOfStep, nextStep, sequenceOf } from '../../core/chains.ts';
+import { runningCures } from '../../core/cures.ts';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
 import {
@@ -82,6 +83,9 @@ export interface UnitPage {
   block: BlockNeeds;
   /** True when a step to come is a burn, so that what is on file matters. */
   hasBurn: boolean;
+  /** Where the drying of its felled fuel shows, and the fit days of its block; null = none. */
+  curePath: string | null;
+  fitDaysPath: string | null;
   fireWords: string;
   isOverdue: boolean;
   fireMark: FireMark | null;
@@ -313,6 +317,9 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
   const hasBurn = operation.treatments.some(
     (one) => one.family === 'burn' && treatmentKeys.includes(one.key),
   );
+  const cure = runningCures(operation, block, steps).find(
+    ({ unitId }) => unitId === null || unitId === unit.id,
+  );
   const history = newestFirst(operation.entries.filter((one) => one.unitId === unit.id)).map(
     (entry) => entryLine(operation, entry),
   );
@@ -324,6 +331,8 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
     community: operation.communities.find((one) => one.key === unit.communityKey)?.name ?? '',
     block: blockNeeds(operation, block, unit, today, forms.block),
     hasBurn,
+    curePath: cure ? `/cure#cure-${block.id}-${cure.unitId ?? 'all'}` : null,
+    fitDaysPath: block.prescriptionKey === null ? null : `/burn-days/blocks/${block.id}`,
     fireWords: fireStatusWords(status),
     isOverdue: status.kind === 'overdue',
     fireMark: fireMark(status, rotationOf(operation, block)),

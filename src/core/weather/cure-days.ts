@@ -1,0 +1,103 @@
+import { addDays, type IsoDate, isoDate, toDay } from '../dates.ts';
+import type { CureDay } from './cure.ts';
+import { yearSpans } from './fit-days.ts';
+import type { WeatherYear } from './history.ts';
+import { hoursOfHistory } from './hours.ts';
+
+/** Days of a weather history as drying wood feels them. */
+export interface CureWeather {
+  /** By day number; a day that is not held is not known. */
+  byDay: ReadonlyMap<number, CureDay>;
+  /** Mean of all years by month and day, such as `02-29`. */
+  usual: ReadonlyMap<string, CureDay>;
+}
+
+const unknownDay: CureDay = { rhMeanPercent: null, temperatureMeanF: null, rainInches: null };
+/** Fewer known hours than this say too little of a day's mean. */
+const hoursLeast = 20;
+
+function meanOf(values: readonly (number | null)[], least: number): number | null {
+  const known = values.filter((value) => value !== null);
+  if (known.length < least) return null;
+  return known.reduce((sum, value) => sum + value, 0) / known.length;
+}
+
+/** Mean of what the years know of each calendar day. */
+function usualDays(byDay: ReadonlyMap<IsoDate, CureDay>): Map<string, CureDay> {
+  const groups = new Map<string, CureDay[]>();
+  for (const [date, day] of byDay) {
+    const monthDay = date.slice(5);
+    const group = groups.get(monthDay);
+    if (group) group.push(day);
+    else groups.set(monthDay, [day]);
+  }
+  return new Map(
+    [...groups].map(([monthDay, days]) => [
+      monthDay,
+      {
+        rhMeanPercent: meanOf(
+          days.map((day) => day.rhMeanPercent),
+          1,
+        ),
+        temperatureMeanF: meanOf(
+          days.map((day) => day.temperatureMeanF),
+          1,
+        ),
+        rainInches: meanOf(
+          days.map((day) => day.rainInches),
+          1,
+        ),
+      },
+    ]),
+  );
+}
+
+/** Daily means from the hours of a station, in its standard time; a mean needs at least 20 known hours. */
+export function cureWeatherOf(
+  years: readonly WeatherYear[],
+  clock: { standardOffsetMinutes: number },
+): CureWeather {
+  const weather = hoursOfHistory(years);
+  const offsetHours = Math.round(clock.standardOffsetMinutes / 60);
+  const byDay = new Map<number, CureDay>();
+  const byDate = new Map<IsoDate, CureDay>();
+  for (const { year, from, to } of yearSpans(years))
+    for (let day = from; day < to; day++) {
+      const hours = Array.from({ length: 24 }, (_, hour) => day * 24 + hour - offsetHours);
+      const readings = hours.map((hour) => weather.reading(hour));
+      const temperatureC = meanOf(
+        readings.map((reading) => reading.temperatureC),
+        hoursLeast,
+      );
+      const rains = hours.flatMap((hour) => weather.measuredRainMm(hour) ?? []);
+      const found: CureDay = {
+        rhMeanPercent: meanOf(
+          readings.map((reading) => reading.rhPercent),
+          hoursLeast,
+        ),
+        temperatureMeanF: temperatureC === null ? null : temperatureC * 1.8 + 32,
+        rainInches: rains.length === 0 ? null : rains.reduce((sum, mm) => sum + mm, 0) / 25.4,
+      };
+      byDay.set(day, found);
+      byDate.set(addDays(isoDate(`${year.year}-01-01`), day - from), found);
+    }
+  return { byDay, usual: usualDays(byDate) };
+}
+
+/** Days from the one after `from` to `to`, both as dates; where a day is not known, the usual day of past years stands in. */
+export function cureDaysBetween(
+  weather: CureWeather,
+  from: IsoDate,
+  to: IsoDate,
+): { days: CureDay[]; observedDays: number } {
+  const days: CureDay[] = [];
+  let observedDays = 0;
+  for (let date = addDays(from, 1); date <= to; date = addDays(date, 1)) {
+    const observed = weather.byDay.get(toDay(date));
+    const isKnown =
+      observed && observed.rhMeanPercent !== null && observed.temperatureMeanF !== null;
+    if (isKnown) observedDays += 1;
+    days.push(isKnown ? observed : (weather.usual.get(date.slice(5)) ?? unknownDay));
+  }
+  return { days, observedDays };
+}
