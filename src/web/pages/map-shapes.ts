@@ -1,3 +1,4 @@
+import type { Position } from '../../core/geometry.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Boundary, Unit } from '../../core/units.ts';
 
@@ -92,4 +93,35 @@ export function mapShapes(operation: Operation, unit: Unit): MapShape[] {
       isThis: one.id === unit.id,
     };
   });
+}
+
+/** A boundary with its corners numbered, for picking two of them. */
+export interface CornerSketch {
+  path: string;
+  corners: { number: number; x: number; y: number; position: Position }[];
+}
+
+/** More numbers than these cannot be told apart on the sketch. */
+const cornersMost = 40;
+
+/** The sketch of a boundary in a 400 by 260 box; corners of its outer rings, at most 40, evenly taken. */
+export function cornerSketch(boundary: Boundary): CornerSketch {
+  const rings = ringsOf(boundary);
+  const project = projection(extentOf(rings));
+  const outer =
+    boundary.type === 'Polygon'
+      ? rings.slice(0, 1)
+      : (boundary.coordinates as number[][][][]).flatMap(([ring]) => (ring ? [ring] : []));
+  const all = outer.flatMap((ring) => ring.slice(0, -1)) as Position[];
+  const step = Math.ceil(all.length / cornersMost);
+  const corners = all
+    .filter((_, at) => at % step === 0)
+    .map((position, at) => {
+      const [x, y] = project(position);
+      return { number: at + 1, x, y, position };
+    });
+  const path = rings
+    .map((ring) => `M${ring.map((at) => project(at).join(' ')).join('L')}Z`)
+    .join('');
+  return { path, corners };
 }
