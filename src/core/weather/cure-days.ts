@@ -84,7 +84,8 @@ export function cureWeatherOf(
   return { byDay, usual: usualDays(byDate) };
 }
 
-/** Days from the one after `from` to `to`, both as dates; where a day is not known, the usual day of past years stands in. */
+/** Days from the one after `from` to `to`, both as dates; where a day lacks a reading, the usual day of past
+ * years stands in. */
 export function cureDaysBetween(
   weather: CureWeather,
   from: IsoDate,
@@ -95,7 +96,7 @@ export function cureDaysBetween(
   for (let date = addDays(from, 1); date <= to; date = addDays(date, 1)) {
     const observed = weather.byDay.get(toDay(date));
     const isKnown =
-      observed && observed.rhMeanPercent !== null && observed.temperatureMeanF !== null;
+      observed && Object.values(observed).every((value: number | null) => value !== null);
     if (isKnown) observedDays += 1;
     days.push(isKnown ? observed : (weather.usual.get(date.slice(5)) ?? unknownDay));
   }
