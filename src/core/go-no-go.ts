@@ -42,7 +42,7 @@ export const goNoGoGroups: readonly { name: string; questions: readonly GoNoGoQu
         key: 'no-shift',
         text: 'Is no front, storm or wind shift expected within the safe time of the plan?',
       },
-      { key: 'smoke', text: 'Will the smoke lift and go away from roads, homes and people?' },
+      { key: 'smoke', text: 'Will the smoke lift and drift away from roads, homes and people?' },
       { key: 'moisture', text: 'Is the fuel moisture inside its limits?' },
       { key: 'test-fire', text: 'Did a test fire behave as the plan expects?' },
     ],

@@ -53,6 +53,6 @@ export function claimWords(claim: BurnClaim): string[] {
     parts.push(`its window shuts in ${claim.closesInDays} days`);
   if (claim.isOverdue) parts.push('overdue for fire');
   if (claim.hasBlackNeighbour) parts.push('a neighbour is already black');
-  if (claim.missingCount > 0) parts.push(`${claim.missingCount} things missing before a burn`);
+  if (claim.missingCount > 0) parts.push('not everything is on file');
   return parts;
 }

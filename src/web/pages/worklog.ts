@@ -3,6 +3,7 @@ import type { Deps } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
 import { PageError } from '../plugins/errors.ts';
 import { familyNames } from '../words.ts';
+import { type ListLine, listLine } from './burn-check.ts';
 import { type Paged, paged } from './paging.ts';
 import { type Shell, shellOf } from './shell.ts';
 import { type EntryLine, entryLine, newestFirst } from './unit.ts';
@@ -27,6 +28,8 @@ export interface WorklogPage {
   /** Start of the address of another page of the list. */
   pagePath: string;
   units: { key: string; name: string }[];
+  /** The newest lists answered before burns. */
+  goNoGoLists: ListLine[];
   families: { key: string; name: string }[];
   years: { key: string; name: string }[];
 }
@@ -80,6 +83,10 @@ export function worklogPage(deps: Deps, raw: Query): WorklogPage {
       key: String(unit.id),
       name: `${unit.code} ${unit.name}`,
     })),
+    goNoGoLists: deps.burns
+      .goNoGoLists()
+      .slice(0, 10)
+      .map((list) => listLine(operation, list)),
     families: Object.entries(familyNames).map(([key, name]) => ({ key, name })),
     years: years
       .sort()

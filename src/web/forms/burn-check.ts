@@ -1,0 +1,66 @@
+import Type from 'typebox';
+import { countySwitchKinds } from '../../core/county-switches.ts';
+import { goNoGoQuestions } from '../../core/go-no-go.ts';
+import type { Form } from './form.ts';
+
+const name = Type.String({ minLength: 1, maxLength: 80 });
+const note = Type.Optional(Type.String({ maxLength: 500 }));
+
+const switchSchema = Type.Object(
+  {
+    propertyId: Type.Integer({ minimum: 1 }),
+    day: Type.String({ format: 'date' }),
+    blockId: Type.Optional(Type.Union([Type.Integer({ minimum: 1 }), Type.Null()])),
+    kind: Type.Union(countySwitchKinds.map((kind) => Type.Literal(kind))),
+    standing: Type.Union([Type.Literal('off'), Type.Literal('on')]),
+    since: Type.Union([Type.String({ format: 'date' }), Type.Null()]),
+    checkedBy: name,
+    note,
+  },
+  { additionalProperties: false },
+);
+
+/** What somebody found out about the county. */
+export const switchForm: Form<typeof switchSchema> = {
+  schema: switchSchema,
+  labels: {
+    propertyId: 'Property',
+    day: 'Day',
+    blockId: 'Block',
+    kind: 'What was checked',
+    standing: 'It is',
+    since: 'Since',
+    checkedBy: 'Checked by',
+    note: 'Where it was read or who said it',
+  },
+};
+
+const answer = Type.Optional(
+  Type.Union([Type.Literal('yes'), Type.Literal('no'), Type.Literal('unknown'), Type.Literal('')]),
+);
+
+/** Name of the field of a question. */
+export const answerField = (key: string): string => `answer-${key}`;
+
+const goNoGoSchema = Type.Object(
+  {
+    blockId: Type.Integer({ minimum: 1 }),
+    day: Type.String({ format: 'date' }),
+    answeredBy: name,
+    note,
+    ...Object.fromEntries(goNoGoQuestions.map(({ key }) => [answerField(key), answer])),
+  },
+  { additionalProperties: false },
+);
+
+/** The list of questions before a burn is lit; blank answers are kept as blank. */
+export const goNoGoForm: Form<typeof goNoGoSchema> = {
+  schema: goNoGoSchema,
+  labels: {
+    blockId: 'Block',
+    day: 'Day',
+    answeredBy: 'Answered by',
+    note: 'Note',
+    ...Object.fromEntries(goNoGoQuestions.map(({ key, text }) => [answerField(key), text])),
+  },
+};
