@@ -1,4 +1,4 @@
-import { addDays, type IsoDate, isoDate, toDay } from '../dates.ts';
+import { addDays, fromDay, type IsoDate, isoDate, toDay } from '../dates.ts';
 import type { CureDay } from './cure.ts';
 import { yearSpans } from './fit-days.ts';
 import type { WeatherYear } from './history.ts';
@@ -8,7 +8,7 @@ import { hoursOfHistory } from './hours.ts';
 export interface CureWeather {
   /** By day number; a day that is not held is not known. */
   byDay: ReadonlyMap<number, CureDay>;
-  /** Mean of all years by month and day, such as `02-29`. */
+  /** Mean of all years round a month and day, such as `02-29`. */
   usual: ReadonlyMap<string, CureDay>;
 }
 
@@ -22,33 +22,37 @@ function meanOf(values: readonly (number | null)[], least: number): number | nul
   return known.reduce((sum, value) => sum + value, 0) / known.length;
 }
 
-/** Mean of what the years know of each calendar day. */
-function usualDays(byDay: ReadonlyMap<IsoDate, CureDay>): Map<string, CureDay> {
+/** Days on either side that the usual day of a date is taken over: single days of a few years say too little. */
+const usualDaysAround = 7;
+
+/** Mean of what the years know of the fifteen days round each calendar day. */
+function usualDays(byDate: ReadonlyMap<IsoDate, CureDay>): Map<string, CureDay> {
   const groups = new Map<string, CureDay[]>();
-  for (const [date, day] of byDay) {
-    const monthDay = date.slice(5);
-    const group = groups.get(monthDay);
+  for (const [date, day] of byDate) {
+    const group = groups.get(date.slice(5));
     if (group) group.push(day);
-    else groups.set(monthDay, [day]);
+    else groups.set(date.slice(5), [day]);
   }
+  const leapYear = toDay(isoDate('2024-01-01'));
+  const calendar = Array.from({ length: 366 }, (_, index) => fromDay(leapYear + index).slice(5));
   return new Map(
-    [...groups].map(([monthDay, days]) => [
-      monthDay,
-      {
-        rhMeanPercent: meanOf(
-          days.map((day) => day.rhMeanPercent),
+    calendar.map((monthDay, index) => {
+      const near = Array.from({ length: 2 * usualDaysAround + 1 }, (_, step) => {
+        const at = (index + step - usualDaysAround + 366) % 366;
+        return groups.get(calendar[at] ?? '') ?? [];
+      }).flat();
+      const mean = (key: keyof CureDay) =>
+        meanOf(
+          near.map((day) => day[key]),
           1,
-        ),
-        temperatureMeanF: meanOf(
-          days.map((day) => day.temperatureMeanF),
-          1,
-        ),
-        rainInches: meanOf(
-          days.map((day) => day.rainInches),
-          1,
-        ),
-      },
-    ]),
+        );
+      const usual: CureDay = {
+        rhMeanPercent: mean('rhMeanPercent'),
+        temperatureMeanF: mean('temperatureMeanF'),
+        rainInches: mean('rainInches'),
+      };
+      return [monthDay, usual];
+    }),
   );
 }
 

@@ -100,9 +100,9 @@ function spreadRows(years: readonly SiteYear[]) {
     return { name, months: figures.slice(0, 12), total: figures[12] ?? '' };
   };
   return [
-    row('9 of 10 years have at least', 'p10'),
+    row('9 of 10 years have at least (P10)', 'p10'),
     row('Mean', 'mean'),
-    row('1 of 10 years has as many or more', 'p90'),
+    row('1 of 10 years has as many or more (P90)', 'p90'),
   ];
 }
 
@@ -155,7 +155,7 @@ function figuresOf(
     }),
     spreads: spreadRows(meant),
     halves: halfLines(meant),
-    followWords: `After a fit day the next was fit in ${shareWords(all.fit)}; after an unfit day in ${shareWords(all.unfit)}. Fit days come in spells.`,
+    followWords: `After a fit day the next was fit in ${shareWords(all.fit)}; after an unfit day in ${shareWords(all.unfit)}.`,
     follows: words.monthNames.map((month, index) => ({
       month,
       afterFit: shareWords(followers.afterFit[index] ?? { days: 0, fit: 0 }),

@@ -62,7 +62,7 @@ interface Drying {
   inches: number;
   now: number;
   ahead: number[];
-  /** First day from which on it stays under the limit until today; else the first such day of the coming year. */
+  /** First day since felling at or under the limit, or the first such day of the coming year. Rain wets thin limbs again. */
   under: IsoDate | null;
 }
 
@@ -74,19 +74,12 @@ function dryingOf(
   inches: number,
 ): Drying {
   const at = (day: number) => (day <= 0 ? freshWoodPercent : (percentByDay[day - 1] ?? Number.NaN));
-  const isUnder = (day: number) => at(day) <= curedLimbPercent;
-  let first: number | null = null;
-  if (isUnder(elapsedDays)) {
-    first = elapsedDays;
-    while (first > 1 && isUnder(first - 1)) first -= 1;
-  } else
-    for (let day = elapsedDays; day <= percentByDay.length && first === null; day++)
-      if (isUnder(day)) first = day;
+  const first = percentByDay.findIndex((percent) => percent <= curedLimbPercent);
   return {
     inches,
     now: at(elapsedDays),
     ahead: daysAhead.map((days) => at(elapsedDays + days)),
-    under: first === null ? null : addDays(felledOn, first),
+    under: first < 0 ? null : addDays(felledOn, first + 1),
   };
 }
 
@@ -100,25 +93,30 @@ function sizeLine({ inches, now, ahead, under }: Drying, today: IsoDate): SizeLi
       under === null
         ? 'not within a year'
         : under <= today
-          ? `since ${words.date(under)}`
+          ? words.date(under)
           : `about ${words.date(under)}`,
   };
 }
 
-function estimateAnswer(dryings: readonly Drying[] | null): CureSection['answers'][number] {
+function estimateAnswer(
+  dryings: readonly Drying[] | null,
+  today: IsoDate,
+): CureSection['answers'][number] {
   const who = 'Drying estimate';
   if (dryings === null)
     return { who, says: 'cannot say', why: 'no hourly weather history is loaded' };
-  const limbs = dryings.filter(({ inches }) => limbInches.includes(inches));
-  const wet = limbs.filter(({ now }) => now > curedLimbPercent);
-  const stems = dryings.filter(
-    (one) => stemInches.includes(one.inches) && one.now > curedLimbPercent,
-  );
-  const why =
-    wet.length === 0
-      ? `limbs up to ${words.number(Math.max(...limbInches))} inch are at ${curedLimbPercent} % or less${stems.length > 0 ? `; stems of ${words.number(stems[0]?.inches ?? 0)} inches and more are not` : ', and so are the stems'}`
-      : `limbs of ${words.number(wet[0]?.inches ?? 0, 2)} inch are over ${curedLimbPercent} %`;
-  return { who, says: wet.length === 0 ? 'ready' : 'not yet', why };
+  const isWet = ({ under }: Drying) => under === null || under > today;
+  const limb = dryings.find((one) => limbInches.includes(one.inches) && isWet(one));
+  if (limb) {
+    const why = `limbs of ${words.number(limb.inches, 2)} inch have not come to ${curedLimbPercent} % yet`;
+    return { who, says: 'not yet', why };
+  }
+  const stem = dryings.find((one) => stemInches.includes(one.inches) && isWet(one));
+  const limbs = `limbs up to ${words.number(Math.max(...limbInches))} inch have come to ${curedLimbPercent} %`;
+  const why = stem
+    ? `${limbs}; stems of ${words.number(stem.inches)} inches and more have not`
+    : `${limbs}, and so have the stems`;
+  return { who, says: 'ready', why };
 }
 
 function answersOf(
@@ -141,7 +139,7 @@ function answersOf(
           ? 'logged as not passed'
           : 'none in the work log',
   };
-  return [calendar, estimateAnswer(dryings), check];
+  return [calendar, estimateAnswer(dryings, today), check];
 }
 
 function weatherWords(history: CureHistory, observedDays: number, elapsedDays: number): string {

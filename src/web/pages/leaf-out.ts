@@ -30,6 +30,8 @@ export interface PropertyLeafOut {
   /** What the windows hang on now. */
   inUseWords: string;
   isObserved: boolean;
+  /** False before the year of that spring: nothing can be seen of it yet. */
+  hasBegun: boolean;
   isInUse: boolean;
   species: { name: string; words: string }[];
   past: { year: number; computed: string; onRecord: string }[];
@@ -168,6 +170,7 @@ function propertyLeafOut(
         : `daily temperatures of ${station.name}, ${daily.years[0]?.year ?? ''} to ${daily.years.at(-1)?.year ?? ''}`,
     isInvented: station?.isInvented ?? false,
     inUseWords: now.words,
+    hasBegun: year <= yearOf(today),
     isObserved: now.how === 'observed',
     isInUse: anchorDate(property.anchors, 'leaf-out', year) === estimate.date,
     species: redOak.map((species) => ({
