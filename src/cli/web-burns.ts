@@ -3,11 +3,13 @@ import { unitsOf } from '../core/chains.ts';
 import { type IsoDate, yearOf } from '../core/dates.ts';
 import type { Operation } from '../core/operation.ts';
 import type { Problem } from '../core/problems.ts';
+import { leafOutByYear } from '../core/season/leaf-out.ts';
 import { burnNeedOf, lightingRateOf } from '../core/weather/burn-size.ts';
+import { dailyOfHours } from '../core/weather/daily-of-hours.ts';
 import type { FitDayRule } from '../core/weather/fit-days.ts';
 import { fitHoursOf, wholeSeasons } from '../core/weather/fit-hours.ts';
-import type { StationSummary } from '../core/weather/history.ts';
-import { hoursOfHistory } from '../core/weather/hours.ts';
+import type { DailyYear, StationSummary } from '../core/weather/history.ts';
+import { hoursOfEither, hoursOfHistory, hoursOfReadings } from '../core/weather/hours.ts';
 import type { FitHours } from '../core/weather/past-years.ts';
 import {
   type PastWeather,
@@ -49,6 +51,23 @@ function ruleOf(
   };
 }
 
+/** Leaf-out of each past year at each property by the first model of the table, for a canopy of any place; by property and year. */
+function pastLeafOuts(
+  file: OperationFile,
+  operation: Operation,
+  years: readonly DailyYear[],
+): Map<string, IsoDate> {
+  const [model] = file.library.weatherTables.leafOutModels;
+  if (!model) return new Map();
+  return new Map(
+    operation.properties.flatMap((property) =>
+      leafOutByYear(model, years, property).flatMap(({ year, date }): [string, IsoDate][] =>
+        date ? [[`${property.id} ${year}`, date]] : [],
+      ),
+    ),
+  );
+}
+
 /** Weather of the history and the sizes of blocks, for the past-years test; null = no history with whole seasons. */
 function pastWeather(file: OperationFile, operation: Operation): PastWeather | null {
   const [first] = operation.properties;
@@ -60,6 +79,7 @@ function pastWeather(file: OperationFile, operation: Operation): PastWeather | n
   if (from === undefined || to === undefined) return null;
   const clock = { standardOffsetMinutes: standardOffsetMinutes(station.timeZone) };
   const weather = hoursOfHistory(years, [], clock.standardOffsetMinutes);
+  const leafOuts = pastLeafOuts(file, operation, dailyOfHours(years, clock));
   const counted = new Map<string, FitHours>();
   const blockOf = (id: number) => operation.blocks.find((one) => one.id === id);
   const prescriptionOf = (key: string) => operation.prescriptions.find((one) => one.key === key);
@@ -87,7 +107,7 @@ function pastWeather(file: OperationFile, operation: Operation): PastWeather | n
       const hours = prescription ? prescription.toHour - prescription.fromHour + 1 : 5;
       return burnNeedOf(acres, lightingRateOf(operation, block?.propertyId ?? 0), hours);
     },
-    leafOutOf: () => null,
+    leafOutOf: (propertyId, year) => leafOuts.get(`${propertyId} ${year}`) ?? null,
   };
 }
 
@@ -97,13 +117,20 @@ function weatherOf(file: OperationFile, propertyId: number, day: IsoDate): DayWe
   if (!station) return null;
   const standardOffset = standardOffsetMinutes(station.timeZone);
   const years = file.store.weather.loadYears(station.name, yearOf(day) - 1, yearOf(day) + 1);
+  const observed = hoursOfHistory(years, [], standardOffset);
+  const newest = file.store.weather.forecast(station.name);
+  const forecast = newest && day >= file.today(station.timeZone) ? newest : null;
   return {
-    weather: hoursOfHistory(years, [], standardOffset),
+    weather: forecast ? hoursOfEither(hoursOfReadings(forecast.hours), observed) : observed,
     clock: { standardOffsetMinutes: standardOffset },
     tables: file.library.weatherTables,
     stationName: station.name,
     isInvented: station.isInvented,
-    forecast: null,
+    forecast: forecast && {
+      source: forecast.source,
+      issuedAt: forecast.issuedAt,
+      takenAt: forecast.takenAt,
+    },
   };
 }
 
