@@ -11,6 +11,7 @@ import type {
   RecordRows,
   RowId,
 } from '../core/records.ts';
+import { isLandSpanKey } from '../core/season/land-spans.ts';
 import { ownRowProblems } from '../reference/own-rows.ts';
 import { isLibraryNoun, libraryKinds } from '../storage/record-store.ts';
 import type { Deps } from '../web/deps.ts';
@@ -91,7 +92,7 @@ function noWorkProblems(file: OperationFile, row: RecordRows['noWork']): Problem
     const message = 'Property: pick one from the list, or leave it blank.';
     problems.push({ code: 'noWork-propertyId', field: 'propertyId', message });
   }
-  if (/^(lease|grazing|point)-\d+$/.test(row.key)) {
+  if (isLandSpanKey(row.key)) {
     const message = `Key: ${row.key} is made from a row of that kind; change that row, or give another key.`;
     problems.push({ code: 'noWork-key', field: 'key', message });
   }

@@ -1,4 +1,5 @@
-import { type IsoDate, parseIsoDate } from './dates.ts';
+import type { Crew } from './crews.ts';
+import { addDays, type IsoDate, parseIsoDate, union } from './dates.ts';
 import { checkDaySpan } from './leases.ts';
 import type { Problem } from './problems.ts';
 
@@ -48,4 +49,19 @@ export function checkBooking(booking: Omit<Booking, 'id'>): Problem[] {
   if (bookBy !== null && !parseIsoDate(bookBy))
     say('bookBy', 'Book by: give a real day, or leave it blank.');
   return problems;
+}
+
+/**
+ * Crews with the days of their signed bookings among those on site; a crew that is there all year stays as it is.
+ * `enteredSpans` keeps what the user entered.
+ */
+export function crewsOnSite(land: { crews: Crew[]; bookings: readonly Booking[] }): Crew[] {
+  return land.crews.map((crew) => {
+    const { onSpans } = crew;
+    const booked = land.bookings
+      .filter(({ crewId, state }) => crewId === crew.id && isSigned(state))
+      .map(({ from, until }) => ({ startsOn: from, endsBefore: addDays(until, 1) }));
+    if (crew.kind !== 'contract' || onSpans === null || booked.length === 0) return crew;
+    return { ...crew, onSpans: union([...onSpans, ...booked]), enteredSpans: onSpans };
+  });
 }

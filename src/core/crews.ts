@@ -13,6 +13,8 @@ export interface Crew {
   daysOff: DateRange[];
   /** Spans on site (a contract crew); null = all year. */
   onSpans: DateRange[] | null;
+  /** Spans as entered, where signed bookings add theirs to `onSpans`; a form shows these. Never stored. */
+  enteredSpans?: DateRange[];
   costPerDayUsd: number;
   /** Most days a week on one spread job, so that a burn day still fits beside it. */
   spreadDaysPerWeek: number;

@@ -18,7 +18,7 @@ import {
   spanWords,
 } from './publication.ts';
 import { readinessOf } from './readiness.ts';
-import { windowOpenings } from './seasons.ts';
+import { noWorkOpenings } from './season/no-work.ts';
 import { todayLists } from './today.ts';
 
 /**
@@ -152,12 +152,13 @@ function noWorkEntries(operation: Operation, property: Property, today: IsoDate)
     const units = operation.units.filter(
       (unit) =>
         unit.propertyId === property.id &&
+        (span.applies.unitIds?.includes(unit.id) ?? true) &&
         span.applies.unitTags.every((tag) => unit.tags.includes(tag)),
     );
     if (units.length === 0) return [];
-    const isEverywhere = span.applies.unitTags.length === 0;
+    const isEverywhere = span.applies.unitTags.length === 0 && !span.applies.unitIds;
     const codes = units.map((unit) => unit.code).sort();
-    return windowOpenings(span, range, property.anchors).map((opening) =>
+    return noWorkOpenings(span, range, property.anchors).map((opening) =>
       landEntry(property, opening, {
         taskKey: `no-work:${property.id}/${span.key}/${opening.startsOn.slice(0, 4)}`,
         kind: 'no-work',

@@ -35,6 +35,8 @@ export interface NoWorkSpan extends Source {
   /** First and last day of the years it holds for; absent or null = open. */
   holdsFrom?: IsoDate | null;
   holdsUntil?: IsoDate | null;
+  /** Row of the land that it follows from; absent for a row of the reference table. */
+  madeFrom?: { noun: 'lease' | 'grazing' | 'point'; id: number };
 }
 
 /** An approval on file lifts an ask-first span for a unit. */

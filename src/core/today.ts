@@ -7,6 +7,7 @@ import type { Operation } from './operation.ts';
 import type { PlanContent } from './plans.ts';
 import type { Property } from './properties.ts';
 import { type FireStatus, fireStatus } from './rotation.ts';
+import { noWorkOpenings } from './season/no-work.ts';
 import { type SeasonalWindow, windowOpenings } from './seasons.ts';
 import type { LeftOutTask, PlannedTask } from './tasks.ts';
 import type { Unit } from './units.ts';
@@ -197,7 +198,7 @@ function noWorkNow(context: Context): NoWorkNow[] {
       const isItsState = span.state === null || span.state === property.state;
       const today = context.todayAt(property);
       const now = { startsOn: today, endsBefore: addDays(today, 1) };
-      const range = windowOpenings(span, now, property.anchors).find((one) =>
+      const range = noWorkOpenings(span, now, property.anchors).find((one) =>
         rangeHolds(one, today),
       );
       return isItsRule && isItsState && range ? [{ property, range }] : [];

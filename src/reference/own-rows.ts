@@ -15,7 +15,12 @@ const fileOf: Record<LibraryNoun, TableFile> = {
 };
 
 /** The row as the published table would hold it: rows of one property and the fields that only own rows have. */
-function publishedSpan({ holdsFrom: _, holdsUntil: __, ...span }: NoWorkSpan): unknown {
+function publishedSpan({
+  holdsFrom: _,
+  holdsUntil: __,
+  madeFrom: _from,
+  ...span
+}: NoWorkSpan): unknown {
   const { unitIds: ___, ...applies } = span.applies;
   return { ...span, propertyId: null, applies };
 }

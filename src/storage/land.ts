@@ -1,7 +1,9 @@
 import type { Database } from 'better-sqlite3';
+import { crewsOnSite } from '../core/bookings.ts';
 import { type FeedScope, feedScopes, findFeedScope } from '../core/feed-scopes.ts';
 import type { LandContent, Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
+import { landSpans } from '../core/season/land-spans.ts';
 import type { FitDayTable } from '../core/weather/supply.ts';
 import { noWeatherTables } from '../core/weather/tables.ts';
 import { blockRepository } from './blocks.ts';
@@ -66,13 +68,18 @@ const emptyLibrary: Library = {
   weatherTables: noWeatherTables,
 };
 
-/** Lays the land, a library and fit days together. */
+/**
+ * Lays the land, a library and fit days together. Rules that follow from the land stand beside those of the table,
+ * and the days of signed bookings among those on site: a form does not save a row of `noWork`
+ * with `madeFrom`, and shows `enteredSpans` of a crew that has them.
+ */
 export function operationOf(
   content: LandContent,
   { fitDayDefaults: _, weatherTables: __, ...library }: Library,
   fitDays: FitDayTable[],
 ): Operation {
-  return { ...content, ...library, fitDays };
+  const noWork = [...library.noWork, ...landSpans(content)];
+  return { ...content, ...library, noWork, crews: crewsOnSite(content), fitDays };
 }
 
 /** Everything of the user's own. The caller wraps it in a transaction when it needs more than one reading. */

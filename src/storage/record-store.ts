@@ -1,4 +1,8 @@
 import type { Database } from 'better-sqlite3';
+import type { Readiness } from '../core/blocks.ts';
+import { crewsOnSite } from '../core/bookings.ts';
+import type { Crew } from '../core/crews.ts';
+import type { DateRange } from '../core/dates.ts';
 import type { Library } from '../core/library.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type {
@@ -75,17 +79,59 @@ function landRow<N extends keyof LandRows>(
   return row ? { row, name: keeper.name(row), changeKind: keeper.changeKind } : null;
 }
 
+/**
+ * What the snapshot hides of a row because it is out of use stays with it: units of its list, the crew of a person,
+ * people in burn roles. Days that come from bookings are not saved as entered ones.
+ */
+function withHidden<N extends keyof LandRows>(
+  all: Repositories,
+  row: LandRows[N],
+  before: LandRows[N],
+): LandRows[N] {
+  const content = readLand(all);
+  const active = activeLand(content, all.retired.list());
+  const isHidden = (rows: readonly { id: number }[], id: number | null) =>
+    id !== null && !rows.some((one) => one.id === id);
+  const whole = { ...row } as Partial<Unlisted>;
+  const old = before as Partial<Unlisted>;
+  const hidden = (old.unitIds ?? []).filter((id) => isHidden(active.units, id));
+  if (whole.unitIds) whole.unitIds = [...new Set([...whole.unitIds, ...hidden])];
+  if (whole.crewId === null && isHidden(active.crews, old.crewId ?? null))
+    whole.crewId = old.crewId ?? null;
+  if (whole.readiness && old.readiness) {
+    const roles = old.readiness.roles.filter((one) => isHidden(active.people, one.personId));
+    const shown = whole.readiness.roles.filter((one) => !isHidden(active.people, one.personId));
+    whole.readiness = { ...whole.readiness, roles: [...shown, ...roles] };
+  }
+  if (whole.enteredSpans) {
+    const derived = crewsOnSite(active).find(({ id }) => id === whole.id)?.onSpans;
+    if (JSON.stringify(derived) === JSON.stringify(whole.onSpans))
+      whole.onSpans = whole.enteredSpans;
+  }
+  delete whole.enteredSpans;
+  return whole as LandRows[N];
+}
+
+/** The fields of all rows that a snapshot may show otherwise than they are stored. */
+type Unlisted = Pick<Crew, 'id' | 'onSpans'> & {
+  enteredSpans: DateRange[];
+  unitIds: number[];
+  crewId: number | null;
+  readiness: Readiness;
+};
+
 function saveRow<N extends keyof LandRows>(
   all: Repositories,
   library: Library,
   noun: N,
-  row: LandRows[N],
+  asked: LandRows[N],
   isNew: boolean,
   isNoWorkKey: (key: string) => boolean,
 ): Outcome<RowId> {
   const keeper = rowKeepers(all, library, isNoWorkKey)[noun];
-  const before = isNew ? null : keeper.find(keeper.idOf(row));
+  const before = isNew ? null : keeper.find(keeper.idOf(asked));
   if (!isNew && !before) return { ok: false, problems: [unknownRow] };
+  const row = before ? withHidden(all, asked, before) : asked;
   const problems = keeper.problems(row, before);
   if (problems.length > 0) return { ok: false, problems };
   const id = before ? keeper.idOf(row) : keeper.insert(row);

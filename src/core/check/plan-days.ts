@@ -57,9 +57,11 @@ export function checkWindows({ tasks }: PlanView): Problem[] {
  * not on the land's records, so a span for some contracts is taken to hold for all.
  */
 function appliesTo(span: NoWorkSpan, { property, treatment }: TaskView, unit: Unit): boolean {
-  const { families, treatmentKeys, unitTags, stemInchesOver, speciesGroups } = span.applies;
+  const { families, treatmentKeys, unitTags, stemInchesOver, speciesGroups, unitIds } =
+    span.applies;
   if (span.state !== null && span.state !== property.state) return false;
   if (span.propertyId !== null && span.propertyId !== property.id) return false;
+  if (unitIds !== undefined && !unitIds.some((id) => id === unit.id)) return false;
   const isNamed = families?.includes(treatment.family) || treatmentKeys?.includes(treatment.key);
   if ((families !== null || treatmentKeys !== null) && !isNamed) return false;
   if (!unitTags.every((tag) => unit.tags.includes(tag))) return false;
@@ -74,6 +76,11 @@ function appliesTo(span: NoWorkSpan, { property, treatment }: TaskView, unit: Un
   );
 }
 
+/** True on the days of the years for which a rule was made; most rules hold for ever. */
+function isHeldOn({ holdsFrom = null, holdsUntil = null }: NoWorkSpan, day: IsoDate): boolean {
+  return !(holdsFrom !== null && day < holdsFrom) && !(holdsUntil !== null && holdsUntil < day);
+}
+
 /** No day in no-work dates that are hard, or ask-first without an approval on file for the unit and day. */
 export function checkNoWork({ operation, tasks }: PlanView): Problem[] {
   return tasks.flatMap((view): Problem[] => {
@@ -86,6 +93,7 @@ export function checkNoWork({ operation, tasks }: PlanView): Problem[] {
         const barred = days.find(
           (day) =>
             openings.some((open) => open.first <= day && day <= open.last) &&
+            isHeldOn(span, day) &&
             !isApproved(span, unit, day),
         );
         if (!barred) continue;

@@ -9,7 +9,7 @@ import type { Unit } from '../units.ts';
 /** The work and place that a no-work rule is asked about. */
 export interface NoWorkCase {
   property: Pick<Property, 'id' | 'state'>;
-  unit: Pick<Unit, 'tags'>;
+  unit: Pick<Unit, 'id' | 'tags'>;
   treatment: Pick<Treatment, 'key' | 'family' | 'stemInchesMost' | 'speciesGroups'>;
   /** Day the unit's contract was signed; not known = every rule for contracts applies. */
   contractOn?: IsoDate | null;
@@ -17,7 +17,7 @@ export interface NoWorkCase {
 
 /**
  * True when the rule bars this work on this unit, whatever the dates: state or property, family or treatment, unit
- * tags, stems, species group and contract date must all fit. A rule with neither state nor property holds everywhere;
+ * numbers and tags, stems, species group and contract date must all fit. A rule with neither state nor property holds everywhere;
  * one with neither families nor treatments bars all work.
  */
 export function noWorkThatApplies(span: NoWorkSpan, about: NoWorkCase): boolean {
@@ -30,6 +30,7 @@ export function noWorkThatApplies(span: NoWorkSpan, about: NoWorkCase): boolean 
     (applies.families?.includes(treatment.family) ?? false) ||
     (applies.treatmentKeys?.includes(treatment.key) ?? false);
   if (!isAllWork && !isNamedWork) return false;
+  if (applies.unitIds && !applies.unitIds.includes(unit.id)) return false;
   if (!applies.unitTags.every((tag) => unit.tags.includes(tag))) return false;
   if (
     applies.stemInchesOver !== null &&
@@ -50,9 +51,20 @@ function isContractMeant(span: NoWorkSpan, contractOn: IsoDate | null): boolean 
   return (!contractFrom || contractOn >= contractFrom) && (!contractTo || contractOn <= contractTo);
 }
 
+/** Openings of the rule that touch `range`, in order: whole, but cut to the days for which the rule holds. */
+export function noWorkOpenings(span: NoWorkSpan, range: DateRange, anchors: Anchors): DateRange[] {
+  const { holdsFrom, holdsUntil } = span;
+  return windowOpenings(span, range, anchors).flatMap(({ startsOn, endsBefore }) => {
+    const first = holdsFrom && holdsFrom > startsOn ? holdsFrom : startsOn;
+    const after = holdsUntil ? addDays(holdsUntil, 1) : endsBefore;
+    const held = { startsOn: first, endsBefore: after < endsBefore ? after : endsBefore };
+    return held.startsOn < held.endsBefore && intersect(held, range) ? [held] : [];
+  });
+}
+
 /** The rule's dates inside `range`, cut to it, in order. */
 export function barredRanges(span: NoWorkSpan, range: DateRange, anchors: Anchors): DateRange[] {
-  return windowOpenings(span, range, anchors).flatMap((opening) => intersect(opening, range) ?? []);
+  return noWorkOpenings(span, range, anchors).flatMap((opening) => intersect(opening, range) ?? []);
 }
 
 export interface BarredRange {

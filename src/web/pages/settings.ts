@@ -63,7 +63,7 @@ function crewValues(crew: Crew): FormState {
     costPerDayUsd: String(crew.costPerDayUsd),
     workdays: crew.workdays.join(','),
     daysOff: spansText(crew.daysOff),
-    onSpans: spansText(crew.onSpans ?? []),
+    onSpans: spansText(crew.enteredSpans ?? crew.onSpans ?? []),
   });
 }
 

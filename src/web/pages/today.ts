@@ -8,6 +8,7 @@ import type { Caution, Family } from '../../core/treatments.ts';
 import type { Deps } from '../deps.ts';
 import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
+import { type ThreeDays, threeDays } from './burn-check.ts';
 import { sourceWords } from './sequences.ts';
 import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
 import { cautionsFor, chipOfPlanned, type PlaceWords, placeWords } from './task-words.ts';
@@ -41,6 +42,7 @@ export interface TodayPage {
   checks: TaskLine[];
   stale: TaskLine[];
   useBys: PlainLine[];
+  threeDays: ThreeDays;
   overdue: PlainLine[];
   noWork: { name: string; dates: string; rule: string; source: string }[];
   cautions: Caution[];
@@ -99,18 +101,22 @@ function noWorkLines(
   const treatmentName = (key: string) =>
     operation.treatments.find((one) => one.key === key)?.name ?? key;
   return lists.noWork.map(({ span, range, propertyNames }) => {
-    const { families, treatmentKeys, unitTags } = span.applies;
+    const { families, treatmentKeys, unitTags, unitIds } = span.applies;
     const kinds = families
       ? families.map((family) => words.familyNames[family])
       : (treatmentKeys?.map(treatmentName) ?? ['all work']);
     const tags = unitTags.length > 0 ? ` on units tagged ${words.list(unitTags)}` : '';
-    const what = `${words.list(kinds).toLowerCase()}${tags}`;
+    const codes = operation.units
+      .filter((unit) => unitIds?.includes(unit.id))
+      .map((unit) => unit.code);
+    const on = unitIds ? ` on ${words.list(codes)}` : tags;
+    const what = `${words.list(kinds).toLowerCase()}${on}`;
     const firmness = span.firmness === 'hard' ? 'Bars' : 'Ask first for';
     return {
       name: span.name,
       dates: words.span(range.startsOn, lastDayOf(range)),
       rule: `${firmness} ${what}: ${span.reason}. ${words.list(propertyNames)}.`,
-      source: `${words.authorityNames[span.authority]}, as of ${span.asOf}; ${sourceWords(span)}`,
+      source: `${words.authorityNames[span.authority]}, as of ${span.asOf}${span.madeFrom ? '' : `; ${sourceWords(span)}`}`,
     };
   });
 }
@@ -168,6 +174,7 @@ export function todayPage(deps: Deps): TodayPage {
       isLate: useByOn < today || !burn || burn.lastDay > useByOn,
     })),
     overdue: fireLines(lists),
+    threeDays: threeDays(deps),
     noWork: noWorkLines(operation, lists),
     cautions: cautionsFor(
       operation,
