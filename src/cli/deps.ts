@@ -1,6 +1,5 @@
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
-import { monthlyFitDays } from './weather-import.ts';
 import { webBurns } from './web-burns.ts';
 import { webFeeds } from './web-feeds.ts';
 import { webFitDays } from './web-fit-days.ts';
@@ -9,6 +8,7 @@ import { webPlanning, webPlans } from './web-planning.ts';
 import { webRecords } from './web-records.ts';
 import { webSeasons } from './web-seasons.ts';
 import { webShapes } from './web-shapes.ts';
+import { webWeather } from './web-weather.ts';
 
 /** The pages' view of the adapters. */
 export function webDeps(file: OperationFile, planSample: () => void): Deps {
@@ -25,14 +25,7 @@ export function webDeps(file: OperationFile, planSample: () => void): Deps {
       record: (entry) => store.worklog.record(entry, library),
       remove: (entryId) => store.worklog.remove(entryId, library),
     },
-    weather: {
-      stations: () =>
-        store.weather.stations().filter(({ name }) => !store.records.isRetired('station', name)),
-      monthlyFitDays: (stationName, prescriptionKey) => {
-        const counts = store.weather.loadFitDayCounts(stationName, prescriptionKey);
-        return counts.length === 0 ? null : monthlyFitDays(counts);
-      },
-    },
+    weather: webWeather(file),
     fitDays: webFitDays(file),
     seasons: webSeasons(file),
     burns: webBurns(file),

@@ -11,7 +11,7 @@ import {
   type Verb,
 } from './arguments.ts';
 import { importUnits } from './land-import.ts';
-import { openOperationFile } from './operation-file.ts';
+import { openPresentFile } from './operation-file.ts';
 
 async function run(args: string[]): Promise<number> {
   const { values, files } = readArguments(args, ['db', 'property']);
@@ -23,7 +23,7 @@ async function run(args: string[]): Promise<number> {
     printProblems([{ code: 'file-too-large', message: 'The file is over 20 MB: split it.' }]);
     return exitProblems;
   }
-  const file = openOperationFile(path, null);
+  const file = openPresentFile(path, null);
   try {
     const properties = file.operation().properties;
     const property = properties.find((one) => one.name === name || String(one.id) === name);

@@ -1,8 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { basename } from 'node:path';
-import type { Station, WeatherYear } from '../core/weather/history.ts';
-import { readIsdLite } from '../exchange/isd-lite.ts';
+import type { Station } from '../core/weather/history.ts';
 import { isTimeZone } from '../exchange/time-zone.ts';
+import { csvWeatherColumns } from '../exchange/weather-csv.ts';
+import type { WeatherFileOrder } from '../web/deps.ts';
 import {
   exitDone,
   exitProblems,
@@ -13,8 +14,8 @@ import {
   UsageError,
   type Verb,
 } from './arguments.ts';
-import { openOperationFile } from './operation-file.ts';
-import { countStation } from './weather-import.ts';
+import { type OperationFile, openPresentFile } from './operation-file.ts';
+import { formatOf, importSteps } from './weather-import.ts';
 
 function stationOf(values: Record<string, string | undefined>, zoneOfLand: string): Station {
   const latitude = readNumber(values, 'lat', { least: -90, most: 90 });
@@ -33,30 +34,53 @@ function stationOf(values: Record<string, string | undefined>, zoneOfLand: strin
   };
 }
 
+/** A choice of an option; the first one is the default. */
+function choice<T extends string>(
+  values: Record<string, string | undefined>,
+  name: string,
+  offered: readonly [T, ...T[]],
+): T {
+  const text = values[name] ?? offered[0];
+  const found = offered.find((one) => one === text);
+  if (!found) throw new UsageError(`--${name} takes one of ${offered.join(', ')}, not "${text}".`);
+  return found;
+}
+
+function importFile(file: OperationFile, order: WeatherFileOrder): boolean {
+  const steps = importSteps(file, order);
+  let step = steps.next();
+  while (!step.done) step = steps.next();
+  const { report, problems, years, days, lines } = step.value;
+  const isRead = years.length + days.length > 0;
+  printProblems(problems);
+  printProblems(lines);
+  const noun = days.length > 0 ? 'days' : 'hours';
+  process.stdout.write(`${order.fileName}: ${report.rowsTaken} of ${report.rows} ${noun}.\n`);
+  return isRead;
+}
+
 async function run(args: string[]): Promise<number> {
-  const { values, files } = readArguments(args, ['db', 'station', 'lat', 'lon', 'zone']);
+  const names = ['db', 'station', 'lat', 'lon', 'zone', 'format', 'clock', 'wind-height'];
+  const { values, files } = readArguments(args, names);
   const path = readRequired(values, 'db');
-  if (files.length === 0) throw new UsageError('Name at least one ISD-Lite file.');
-  const file = openOperationFile(path, null);
+  if (files.length === 0) throw new UsageError('Name at least one weather file.');
+  const format = choice(values, 'format', ['auto', 'isd-lite', 'ghcn-daily', 'csv']);
+  const clock = choice(values, 'clock', ['local', 'standard', 'utc']);
+  const windHeight = choice(values, 'wind-height', ['10-m', '20-ft']);
+  const file = openPresentFile(path, null);
   try {
-    const operation = file.operation();
-    const station = stationOf(values, operation.properties[0]?.timeZone ?? 'America/Chicago');
-    const years = new Map<number, WeatherYear>();
-    let isRead = true;
+    const station = stationOf(
+      values,
+      file.operation().properties[0]?.timeZone ?? 'America/Chicago',
+    );
+    let isAllRead = true;
     for (const name of files) {
-      const reading = readIsdLite(basename(name), readFileSync(name));
-      printProblems(reading.problems);
-      process.stdout.write(
-        `${basename(name)}: ${reading.report.rowsTaken} of ${reading.report.rows} hours.\n`,
-      );
-      if (reading.years.length === 0) isRead = false;
-      for (const year of reading.years) years.set(year.year, year);
+      const bytes = readFileSync(name);
+      const own = format === 'auto' ? formatOf(bytes) : format;
+      const order = { station, fileName: basename(name), bytes, format: own, clock, windHeight };
+      if (!importFile(file, order)) isAllRead = false;
     }
-    if (years.size === 0) return exitProblems;
-    file.store.weather.saveStation(station);
-    file.store.weather.saveYears(station.name, [...years.values()]);
-    countStation(file, station, operation.prescriptions);
-    return isRead ? exitDone : exitProblems;
+    return isAllRead ? exitDone : exitProblems;
   } finally {
     file.close();
   }
@@ -64,15 +88,19 @@ async function run(args: string[]): Promise<number> {
 
 export const importWeatherVerb: Verb = {
   name: 'import-weather',
-  summary: 'load hourly weather (NOAA ISD-Lite) and count its fit days',
+  summary: 'load weather (NOAA ISD-Lite or GHCN-Daily, plain CSV) and count its fit days',
   help: `
-Usage: node dist/cli/main.js import-weather --db FILE --station NAME --lat X --lon Y [--zone Z] FILE...
+Usage: node dist/cli/main.js import-weather --db FILE --station NAME --lat X --lon Y [options] FILE...
 
   --db FILE        the database
   --station NAME   name to keep the history under
   --lat, --lon     place of the station in degrees, west and south negative
   --zone Z         its time zone (default: that of the first property); hours are counted in standard time
-  FILE...          NOAA ISD-Lite files, .gz too
+  --format F       auto (default), isd-lite, ghcn-daily or csv
+  --clock C        of times in a plain CSV: local (with summer time; default), standard (without) or utc
+  --wind-height H  of winds in a plain CSV: 10-m (default) or 20-ft
+  FILE...          weather files, .gz too; a plain CSV starts with a line of columns whose names hold the units:
+                   ${csvWeatherColumns.join(', ')}
 Rows that cannot be right are named, counted and left out; missing stays missing.
 `,
   run,

@@ -1,8 +1,14 @@
+import type { Problem } from '../core/problems.ts';
 import { countFitDays } from '../core/weather/fit-days.ts';
 import type { FitDayCount, Station } from '../core/weather/history.ts';
+import { mergedYears } from '../core/weather/merge-years.ts';
 import type { Prescription } from '../core/weather/prescriptions.ts';
+import { ghcnDailySteps, isGhcnDaily } from '../exchange/ghcn-daily.ts';
+import { isdLiteSteps } from '../exchange/isd-lite.ts';
 import { standardOffsetMinutes } from '../exchange/time-zone.ts';
-import type { MonthlyFitDays } from '../web/deps.ts';
+import { weatherCsvSteps } from '../exchange/weather-csv.ts';
+import { unpack, type WeatherReading } from '../exchange/weather-file.ts';
+import type { MonthlyFitDays, WeatherFileOrder, WeatherFormat } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 
 /** Counts the fit days of a station for some prescriptions from its stored hours, and keeps the counts. */
@@ -11,14 +17,90 @@ export function countStation(
   station: Station,
   prescriptions: readonly Prescription[],
 ): void {
+  for (const _step of countSteps(file, station, prescriptions));
+}
+
+/** `countStation` in steps, a prescription each. */
+function* countSteps(
+  file: OperationFile,
+  station: Station,
+  prescriptions: readonly Prescription[],
+): Generator<void> {
   const years = file.store.weather.loadYears(station.name);
   const clock = { standardOffsetMinutes: standardOffsetMinutes(station.timeZone) };
-  for (const prescription of prescriptions)
-    file.store.weather.saveFitDayCounts(
-      station.name,
-      prescription.key,
-      countFitDays(years, clock, prescription),
-    );
+  for (const prescription of prescriptions) {
+    yield;
+    const counts = countFitDays(years, clock, prescription);
+    file.store.weather.saveFitDayCounts(station.name, prescription.key, counts);
+  }
+}
+
+/** The format of a file by its first line. */
+export function formatOf(bytes: Uint8Array): WeatherFormat {
+  const content = unpack(bytes);
+  const first = 'text' in content ? (content.text.trimStart().split(/\r?\n/, 1)[0] ?? '') : '';
+  if (isGhcnDaily(first)) return 'ghcn-daily';
+  return /^(-?\d+\s+){11}-?\d+\s*$/.test(first) ? 'isd-lite' : 'csv';
+}
+
+function stepsOf(order: WeatherFileOrder): Generator<number, WeatherReading> {
+  const { station, fileName, bytes, clock, windHeight } = order;
+  if (order.format === 'isd-lite') return isdLiteSteps(fileName, bytes);
+  if (order.format === 'ghcn-daily') return ghcnDailySteps(bytes, station);
+  return weatherCsvSteps(bytes, { timeZone: station.timeZone, clock, windHeight });
+}
+
+/** A file that names another station than the files before it; null = none. */
+function otherStation(
+  file: OperationFile,
+  { station, format }: WeatherFileOrder,
+  fileId: string | null,
+): Problem | null {
+  const before = file.store.weather.fileId(station.name, format);
+  if (before === null || fileId === null || before === fileId) return null;
+  const message = `The file is of station ${fileId}, but ${station.name} was loaded from station ${before}: choose the right file, or give this one a station name of its own.`;
+  return { code: 'weather-other-station', field: 'station', message };
+}
+
+/** Share of an import that reading takes; the rest is saving and counting. */
+const readingShare = 0.6;
+
+/**
+ * Reads a weather file, saves what it holds and counts fit days anew, in steps that yield the share done. A plain CSV
+ * is laid over the readings of its years; a file of an archive takes the place of its years. Nothing is saved before
+ * the whole file is read.
+ */
+export function* importSteps(
+  file: OperationFile,
+  order: WeatherFileOrder,
+): Generator<number, WeatherReading> {
+  const { station, format } = order;
+  const { weather } = file.store;
+  const steps = stepsOf(order);
+  let step = steps.next();
+  for (; !step.done; step = steps.next()) yield step.value * readingShare;
+  const reading = step.value;
+  const other = otherStation(file, order, reading.fileId);
+  if (other) return { ...reading, years: [], days: [], problems: [other, ...reading.problems] };
+  if (reading.years.length === 0 && reading.days.length === 0) return reading;
+  weather.saveStation({ ...station, isInvented: false });
+  if (reading.fileId !== null) weather.saveFileId(station.name, format, reading.fileId);
+  const isLaidOver = format === 'csv';
+  if (reading.years.length > 0) {
+    const older = isLaidOver ? weather.loadYears(station.name) : [];
+    weather.saveYears(station.name, mergedYears(older, reading.years));
+  }
+  if (reading.days.length > 0) {
+    const older = isLaidOver ? weather.loadDailyYears(station.name) : [];
+    weather.saveDailyYears(station.name, mergedYears(older, reading.days));
+  }
+  const { prescriptions } = file.operation();
+  let counted = 0;
+  for (const _step of reading.years.length > 0 ? countSteps(file, station, prescriptions) : []) {
+    yield readingShare + (1 - readingShare) * (counted / prescriptions.length);
+    counted += 1;
+  }
+  return reading;
 }
 
 function monthlyOf(halfMonths: readonly number[]): number[] {

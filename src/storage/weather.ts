@@ -1,14 +1,18 @@
-import { endianness } from 'node:os';
 import type { Database } from 'better-sqlite3';
 import type { Problem } from '../core/problems.ts';
 import {
+  type DailyYear,
   type FitDayCount,
   missingReading,
   type Station,
   type StationSummary,
   type WeatherYear,
 } from '../core/weather/history.ts';
+import type { Forecast } from '../core/weather/readings.ts';
 import type { ChangeLog } from './changes.ts';
+import { fromBytes, toBytes } from './columns.ts';
+import { dailyRows, yearsHeld } from './daily-weather.ts';
+import { forecastRows } from './forecast.ts';
 import { isTimeZone } from './properties.ts';
 
 /** What is wrong with a station as entered; empty = it can be stored. */
@@ -39,32 +43,28 @@ const readings = [
   'windDirectionDegrees',
   'rainMm10',
 ] as const satisfies readonly (keyof WeatherYear)[];
+const seldomReadings = ['gustMs10', 'snowCm'] as const satisfies readonly (keyof WeatherYear)[];
 
-type WeatherYearRow = { year: number } & Record<(typeof readings)[number], Buffer>;
+type WeatherYearRow = { year: number } & Record<(typeof readings)[number], Buffer> &
+  Record<(typeof seldomReadings)[number], Buffer | null>;
 type StationRow = Omit<Station, 'isInvented'> & { isInvented: number };
 type CountRow = Omit<FitDayCount, 'halfMonths' | 'isWholeYear'> & {
   halfMonths: string;
   isWholeYear: number;
 };
 
-/** 16-bit whole numbers as little-endian bytes, whatever the machine. */
-function toBytes(column: Int16Array): Buffer {
-  const bytes = Buffer.from(column.slice().buffer);
-  return endianness() === 'LE' ? bytes : bytes.swap16();
-}
-
-function fromBytes(bytes: Buffer): Int16Array {
-  const copy = Buffer.from(Uint8Array.from(bytes).buffer);
-  const ordered = endianness() === 'LE' ? copy : copy.swap16();
-  return new Int16Array(ordered.buffer, ordered.byteOffset, ordered.length / 2);
-}
-
 function fromYear(year: WeatherYear) {
   const hours = year.temperatureC10.length;
   let observedHours = 0;
+  const held = [...readings, ...seldomReadings].flatMap((name) => year[name] ?? []);
   for (let hour = 0; hour < hours; hour++)
-    if (readings.some((name) => year[name][hour] !== missingReading)) observedHours += 1;
-  const columns = Object.fromEntries(readings.map((name) => [name, toBytes(year[name])]));
+    if (held.some((column) => column[hour] !== missingReading)) observedHours += 1;
+  const columns = Object.fromEntries(
+    [...readings, ...seldomReadings].map((name) => {
+      const column = year[name];
+      return [name, column ? toBytes(column) : null];
+    }),
+  );
   return { year: year.year, hours, observedHours, ...columns };
 }
 
@@ -76,6 +76,8 @@ function toYear(row: WeatherYearRow): WeatherYear {
     windMs10: fromBytes(row.windMs10),
     windDirectionDegrees: fromBytes(row.windDirectionDegrees),
     rainMm10: fromBytes(row.rainMm10),
+    ...(row.gustMs10 ? { gustMs10: fromBytes(row.gustMs10) } : {}),
+    ...(row.snowCm ? { snowCm: fromBytes(row.snowCm) } : {}),
   };
 }
 
@@ -91,6 +93,7 @@ function stationRows(db: Database) {
     `SELECT ${stationColumns}, min(seen.year) AS fromYear, max(seen.year) AS toYear, sum(seen.hours) AS hours
      FROM station JOIN (
        SELECT station_id, year, observed_hours AS hours FROM weather_year
+       UNION ALL SELECT station_id, year, 0 FROM daily_year
        UNION ALL SELECT station_id, year, 0 FROM fit_day_count
      ) AS seen ON seen.station_id = station.id
      GROUP BY station.id ORDER BY name`,
@@ -128,20 +131,38 @@ function stationRows(db: Database) {
 function yearRows(db: Database) {
   const load = db.prepare<[number, number, number], WeatherYearRow>(
     `SELECT year, temperature_c10 AS temperatureC10, dew_point_c10 AS dewPointC10, wind_ms10 AS windMs10,
-       wind_direction_degrees AS windDirectionDegrees, rain_mm10 AS rainMm10
+       wind_direction_degrees AS windDirectionDegrees, rain_mm10 AS rainMm10, gust_ms10 AS gustMs10,
+       snow_cm AS snowCm
      FROM weather_year WHERE station_id = ? AND year BETWEEN ? AND ? ORDER BY year`,
   );
   const save = db.prepare(
     `INSERT OR REPLACE INTO weather_year (station_id, year, hours, observed_hours, temperature_c10,
-       dew_point_c10, wind_ms10, wind_direction_degrees, rain_mm10)
+       dew_point_c10, wind_ms10, wind_direction_degrees, rain_mm10, gust_ms10, snow_cm)
      VALUES (@stationId, @year, @hours, @observedHours, @temperatureC10, @dewPointC10, @windMs10,
-       @windDirectionDegrees, @rainMm10)`,
+       @windDirectionDegrees, @rainMm10, @gustMs10, @snowCm)`,
   );
   return {
     load: (stationId: number, from: number, to: number) =>
       load.all(stationId, from, to).map(toYear),
     save: (stationId: number, year: WeatherYear): void => {
       save.run({ ...fromYear(year), stationId });
+    },
+  };
+}
+
+function fileIdRows(db: Database) {
+  const of = db
+    .prepare<[string, string], string | null>(
+      `SELECT json_extract(file_ids, '$."' || ? || '"') FROM station WHERE name = ?`,
+    )
+    .pluck();
+  const save = db.prepare(
+    `UPDATE station SET file_ids = json_set(file_ids, '$."' || ? || '"', ?) WHERE name = ?`,
+  );
+  return {
+    of: (stationName: string, format: string): string | null => of.get(format, stationName) ?? null,
+    save: (stationName: string, format: string, id: string): void => {
+      save.run(format, id, stationName);
     },
   };
 }
@@ -194,7 +215,10 @@ function countRows(db: Database) {
 export function weatherRepository(db: Database, changes: ChangeLog) {
   const stations = stationRows(db);
   const years = yearRows(db);
+  const daily = dailyRows(db);
   const counts = countRows(db);
+  const fileIds = fileIdRows(db);
+  const { forecast, saveForecast, forecastService, saveForecastService } = forecastRows(db);
   const dropInvented = db.prepare('DELETE FROM station WHERE is_invented = 1');
   return {
     stations: stations.stations,
@@ -216,6 +240,26 @@ export function weatherRepository(db: Database, changes: ChangeLog) {
     /** Years in order, `from` and `to` inclusive; empty for an unknown station. */
     loadYears: (stationName: string, from = 1800, to = 2200): WeatherYear[] =>
       stations.hasStation(stationName) ? years.load(stations.idOf(stationName), from, to) : [],
+    /** Stores whole years of days in place of older ones. Throws for an unknown station. */
+    saveDailyYears: db.transaction((stationName: string, newYears: readonly DailyYear[]): void => {
+      const stationId = stations.idOf(stationName);
+      for (const year of newYears) daily.save(stationId, year);
+      changes.note('weather', `Weather of ${stationName} was loaded.`);
+    }).immediate,
+    /** Years in order, `from` and `to` inclusive; empty for an unknown station. */
+    loadDailyYears: (stationName: string, from = 1800, to = 2200): DailyYear[] =>
+      stations.hasStation(stationName) ? daily.load(stations.idOf(stationName), from, to) : [],
+    /** What each year of a station holds. */
+    yearsHeld: yearsHeld(db),
+    /** Number by which the files of a format name the station; null = none is known yet. */
+    fileId: fileIds.of,
+    saveFileId: fileIds.save,
+    /** The newest forecast of a station. */
+    forecast: (stationName: string): Forecast | null => forecast(stationName),
+    /** Keeps a forecast in place of the one before it. Throws for an unknown station. */
+    saveForecast: (own: Forecast): void => saveForecast(stations.idOf(own.stationName), own),
+    forecastService,
+    saveForecastService,
     /** Stores counts of years in place of older ones. Throws for an unknown station. */
     saveFitDayCounts: db.transaction(
       (stationName: string, prescriptionKey: string, list: readonly FitDayCount[]): void => {

@@ -6,9 +6,13 @@ import type { Operation } from '../../src/core/operation.ts';
 import type { Plan, PlanDifference } from '../../src/core/plans.ts';
 import type { Problem } from '../../src/core/problems.ts';
 import type { PublishedTask } from '../../src/core/publication.ts';
-import type { YearHeld } from '../../src/core/weather/history.ts';
-import { type Forecast, type ForecastService, forecastServiceDefault } from '../../src/core/weather/readings.ts';
 import type { LeafOutModel } from '../../src/core/season/leaf-out.ts';
+import type { YearHeld } from '../../src/core/weather/history.ts';
+import {
+  type Forecast,
+  type ForecastService,
+  forecastServiceDefault,
+} from '../../src/core/weather/readings.ts';
 import type {
   BlockFitDays,
   CureHistory,

@@ -22,6 +22,13 @@ export interface StationSummary extends Station {
   hours: number;
 }
 
+/** What a year of a station holds: hours and days with at least one reading. */
+export interface YearHeld {
+  year: number;
+  hours: number;
+  days: number;
+}
+
 /** Hourly observations of one year in UTC; index 0 = 1 January 00 h; length 8760 or 8784. */
 export interface WeatherYear {
   year: number;

@@ -29,3 +29,21 @@ export interface Forecast {
   takenAt: string;
   hours: ForecastHour[];
 }
+
+/** Forecast service of the host: off until the user turns it on. */
+export interface ForecastService {
+  isOn: boolean;
+  /** Address of the service, without a path. */
+  address: string;
+  /** Who asks, for the service's `User-Agent`: an e-mail address or a name with a telephone number. */
+  contact: string;
+}
+
+export const forecastServiceDefault: ForecastService = {
+  isOn: false,
+  address: 'https://api.weather.gov',
+  contact: '',
+};
+
+/** Hours after which a forecast is said to be stale; common practice, no source. */
+export const forecastStaleHours = 6;
