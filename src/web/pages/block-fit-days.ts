@@ -99,11 +99,7 @@ function spreadRows(years: readonly SiteYear[]) {
     const figures = columns.map((one) => words.number(one?.[of] ?? 0));
     return { name, months: figures.slice(0, 12), total: figures[12] ?? '' };
   };
-  return [
-    row('9 of 10 years have at least (P10)', 'p10'),
-    row('Mean', 'mean'),
-    row('1 of 10 years has as many or more (P90)', 'p90'),
-  ];
+  return [row('P10', 'p10'), row('Mean', 'mean'), row('P90', 'p90')];
 }
 
 function halfLines(years: readonly SiteYear[]): SpreadLine[] {

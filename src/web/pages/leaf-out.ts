@@ -33,7 +33,8 @@ export interface PropertyLeafOut {
   /** False before the year of that spring: nothing can be seen of it yet. */
   hasBegun: boolean;
   isInUse: boolean;
-  species: { name: string; words: string }[];
+  /** Species that follow, with their days. */
+  species: string;
   past: { year: number; computed: string; onRecord: string }[];
   others: { name: string; usual: string; own: string }[];
   form: FormState;
@@ -156,7 +157,7 @@ function propertyLeafOut(
   const year = springOf(today);
   const estimate = estimateOf(property, model, daily, today);
   const now = inUse(property, year);
-  const redOak = deps.seasons.leafOutModels().filter((one) => one.afterRedOakDays > 0);
+  const laterOaks = deps.seasons.leafOutModels().filter((one) => one.afterRedOakDays > 0);
   const station = daily?.station ?? null;
   return {
     id: property.id,
@@ -173,10 +174,9 @@ function propertyLeafOut(
     hasBegun: year <= yearOf(today),
     isObserved: now.how === 'observed',
     isInUse: anchorDate(property.anchors, 'leaf-out', year) === estimate.date,
-    species: redOak.map((species) => ({
-      name: species.name,
-      words: words.date(forSpecies(estimate.date, model, species)),
-    })),
+    species: laterOaks
+      .map((one) => `${one.name} about ${words.dayMonth(forSpecies(estimate.date, model, one))}`)
+      .join('; '),
     past: pastYears(property, model, daily, year),
     others: otherAnchors(property, year),
     form,
