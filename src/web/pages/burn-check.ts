@@ -530,3 +530,40 @@ export function answersOf(typed: Record<string, string>): GoNoGo['answers'] {
   }
   return answers;
 }
+
+/** The next three days by the forecast, for Today. */
+export interface ThreeDays {
+  /** Where the forecast is from and how old it is; null = none is loaded. */
+  basis: string | null;
+  days: { name: string; path: string; blocks: { name: string; path: string; words: string }[] }[];
+}
+
+/** Blocks with a burn ahead that the forecast puts inside their limits, today and the two days after. */
+export function threeDays(deps: Deps): ThreeDays {
+  const operation = deps.operation();
+  const plan = deps.plans.inForce()?.content ?? null;
+  const today = todayOf(deps);
+  const forecast = operation.properties
+    .map((property) => deps.burns.weatherOf(property.id, today)?.forecast)
+    .find((one) => one);
+  if (!forecast) return { basis: null, days: [] };
+  const days = [0, 1, 2].map((more) => {
+    const day = addDays(today, more);
+    const inside = blocksForDay(operation, plan, checkFacts(deps, day), day).filter(
+      (one) => one.finding?.verdict === 'fit',
+    );
+    return {
+      name: more === 0 ? 'Today' : `${words.weekdayNames[weekday(day) - 1]} ${words.dayMonth(day)}`,
+      path: `/burn-check?day=${day}`,
+      blocks: inside.map((one) => ({
+        name: blockWords(one.block),
+        path: `/burn-check?block=${one.block.id}&day=${day}`,
+        words: `${runWords(one.finding)}; ${one.missing.length === 0 ? 'nothing missing on the list' : `${words.count(one.missing.length, 'thing')} missing`}`,
+      })),
+    };
+  });
+  return {
+    basis: `Forecast of ${forecast.source}, issued ${words.instant(forecast.issuedAt)}`,
+    days,
+  };
+}

@@ -135,7 +135,7 @@ export function weakestOf(
       const more = change.doneOfAll - weakest.doneOfAll;
       const others =
         more > 0
-          ? `; over all burns ${words.count(more / result.trials, 'burn')} more in a mean year`
+          ? `; ${words.number(more / result.trials, 1)} more burns in a mean year, all together`
           : '';
       return `${changeWords(change, result.usedShare)}: ${count(change.done)}${others}`;
     }),
