@@ -1,4 +1,5 @@
 import type { Community } from './communities.ts';
+import type { LineKindRule } from './lines.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
 import type { Sequence } from './sequences.ts';
@@ -22,6 +23,7 @@ export interface Library {
   cautions: Caution[];
   prescriptions: Prescription[];
   fitDayDefaults: FitDayDefault[];
+  lineKinds: LineKindRule[];
   weatherTables: WeatherTables;
 }
 

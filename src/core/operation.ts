@@ -6,7 +6,7 @@ import type { Weights } from './costs.ts';
 import type { Crew, Gear } from './crews.ts';
 import type { GrazingSpan } from './grazing.ts';
 import type { Lease } from './leases.ts';
-import type { Line } from './lines.ts';
+import type { Line, LineKindRule } from './lines.ts';
 import type { Approval, NoWorkSpan } from './no-work.ts';
 import type { Person } from './people.ts';
 import type { HeldDates } from './plans.ts';
@@ -49,6 +49,7 @@ export interface Operation {
   noWork: NoWorkSpan[];
   cautions: Caution[];
   prescriptions: Prescription[];
+  lineKinds: LineKindRule[];
   /** One table a prescription of use `work`. */
   fitDays: FitDayTable[];
   settings: Settings;

@@ -1,9 +1,13 @@
-import type { Block } from './blocks.ts';
+import type { Block, Readiness } from './blocks.ts';
+import { burnPeopleMissing } from './burn-people.ts';
 import { sequenceOf, unitsOf } from './chains.ts';
+import { burnConsentMissing } from './consents.ts';
 import { type IsoDate, monthDay } from './dates.ts';
-import { type Line, needsWork } from './lines.ts';
+import { linesAround } from './line-work.ts';
+import { type Line, lineGoodUntil, needsWork } from './lines.ts';
 import type { Operation } from './operation.ts';
 import { burningSeasonStart } from './seasons.ts';
+import type { Noun } from './records.ts';
 import type { Family } from './treatments.ts';
 
 export type ReadinessKey = 'plan' | 'consent' | 'lines' | 'fuel' | 'notices' | 'people' | 'permit';
@@ -14,15 +18,24 @@ export interface ReadinessItem {
   name: string;
   isOnFile: boolean;
   missing: string;
+  /** Rows and fields that mend it, with a name each; the page knows their addresses. */
+  mends: Mend[];
+}
+
+/** A field of a row that puts something on file. */
+export interface Mend {
+  noun: Noun;
+  id: number;
+  field: string;
+  name: string;
 }
 
 /** Outer lines of a block: those that serve one of its units and something outside it, or nothing else. */
 export function outerLines(operation: Operation, block: Block): Line[] {
-  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
-  return operation.lines.filter((line) => {
-    const inside = line.unitIds.filter((id) => unitIds.has(id)).length;
-    return inside > 0 && (inside < line.unitIds.length || inside === 1);
-  });
+  return linesAround(
+    operation.lines,
+    unitsOf(operation, block).map((unit) => unit.id),
+  );
 }
 
 /** Last day on which work of a family that the burn asks for (its line, its fuel check) was logged for the block. */
@@ -53,36 +66,66 @@ function loggedOn(
   return dates.at(-1) ?? null;
 }
 
-function isLineGood(line: Line, today: IsoDate): boolean {
-  if (!needsWork(line.kind)) return line.goodUntil === null || line.goodUntil >= today;
-  return (
-    line.readyOn !== null &&
-    line.readyOn <= today &&
-    (line.goodUntil === null || line.goodUntil >= today)
-  );
+/** Last good day of a line made on `readyOn`: as entered, else by its kind. Null = it stays good. */
+function goodUntilOf(
+  operation: Operation,
+  line: Pick<Line, 'kind' | 'readyOn' | 'goodUntil' | 'propertyId'>,
+): IsoDate | null {
+  const property = operation.properties.find((one) => one.id === line.propertyId);
+  return property ? lineGoodUntil(line, operation.lineKinds, property.anchors) : line.goodUntil;
+}
+
+function isLineGood(operation: Operation, line: Line, today: IsoDate): boolean {
+  const goodUntil = goodUntilOf(operation, line);
+  if (goodUntil !== null && goodUntil < today) return false;
+  return !needsWork(line.kind) || (line.readyOn !== null && line.readyOn <= today);
 }
 
 /** `madeOn`: day of this season on which the log says the lines were made; it holds for all that need work. */
-function linesMissing(
+function openLines(
   operation: Operation,
   block: Block,
   today: IsoDate,
   madeOn: IsoDate | null,
-): string {
-  const lines = outerLines(operation, block);
-  if (lines.length === 0) return madeOn === null ? 'no outer line on file' : '';
-  const isMadeAgain = (line: Line) =>
-    madeOn !== null && needsWork(line.kind) && (line.goodUntil === null || madeOn > line.goodUntil);
-  const open = lines
-    .filter((line) => !isLineGood(line, today) && !isMadeAgain(line))
-    .map((line) => line.name);
-  return open.length > 0 ? `lines not made or no longer good (${open.join(', ')})` : '';
+): Line[] {
+  const isMadeAgain = (line: Line) => {
+    if (madeOn === null || !needsWork(line.kind)) return false;
+    if (line.goodUntil !== null && madeOn <= line.goodUntil) return false;
+    const until = goodUntilOf(operation, { ...line, readyOn: madeOn, goodUntil: null });
+    return until === null || until >= today;
+  };
+  return outerLines(operation, block).filter(
+    (line) => !isLineGood(operation, line, today) && !isMadeAgain(line),
+  );
+}
+
+function linesItem(
+  operation: Operation,
+  block: Block,
+  today: IsoDate,
+  madeOn: IsoDate | null,
+): ReadinessItem {
+  const open = openLines(operation, block, today, madeOn);
+  const isNone = madeOn === null && outerLines(operation, block).length === 0;
+  const names = open.map((line) => line.name).join(', ');
+  const missing = isNone
+    ? 'no outer line on file'
+    : names && `lines not made or no longer good (${names})`;
+  const mends = open.map(({ id, name }): Mend => ({ noun: 'line', id, field: 'readyOn', name }));
+  return { key: 'lines', name: 'Lines', isOnFile: missing === '', missing, mends };
 }
 
 function planMissing(block: Block, today: IsoDate): string {
   const { planSignedBy, planExpiresOn } = block.readiness;
   if (planSignedBy === null) return 'no signed burn plan on file';
   return planExpiresOn !== null && planExpiresOn < today ? 'the signed burn plan has run out' : '';
+}
+
+function permitMissing({ readiness }: Block, today: IsoDate): string {
+  const { permitUntil, permitNotNeeded } = readiness;
+  if (permitNotNeeded) return '';
+  if (permitUntil === null) return 'no permit on file';
+  return permitUntil < today ? 'the permit has run out' : '';
 }
 
 /**
@@ -99,37 +142,59 @@ export function readinessOf(operation: Operation, block: Block, today: IsoDate):
     const date = loggedOn(operation, block, family, today);
     return isInSeason(date) ? date : null;
   };
-  const item = (key: ReadinessKey, name: string, missing: string): ReadinessItem => ({
-    key,
-    name,
-    isOnFile: missing === '',
-    missing,
-  });
-  const untilMissing = (until: IsoDate | null, what: string) => {
-    if (until === null) return `no ${what} on file`;
-    return until < today ? `the ${what} has run out` : '';
+  const item = (
+    key: ReadinessKey,
+    name: string,
+    missing: string,
+    field: keyof Readiness,
+  ): ReadinessItem => {
+    const mend: Mend = { noun: 'block', id: block.id, field, name: missing };
+    return { key, name, isOnFile: missing === '', missing, mends: missing === '' ? [] : [mend] };
   };
   return [
-    item('plan', 'Burn plan signed', planMissing(block, today)),
-    item('consent', 'Consent', untilMissing(readiness.consentUntil, 'landowner consent')),
-    item('lines', 'Lines', linesMissing(operation, block, today, logged('line'))),
+    item(
+      'plan',
+      'Burn plan signed',
+      planMissing(block, today),
+      readiness.planSignedBy === null ? 'planSignedBy' : 'planExpiresOn',
+    ),
+    item(
+      'consent',
+      'Consent',
+      burnConsentMissing(
+        operation.consents,
+        unitsOf(operation, block),
+        readiness.consentUntil,
+        today,
+      ),
+      'consentUntil',
+    ),
+    linesItem(operation, block, today, logged('line')),
     item(
       'fuel',
       'Slash and fuel',
       isInSeason(readiness.fuelCheckedOn) || logged('monitor') !== null
         ? ''
         : 'no fuel check this burning season',
+      'fuelCheckedOn',
     ),
     item(
       'notices',
       'Notices',
       isInSeason(readiness.noticesGivenOn) ? '' : 'no notices given this burning season',
+      'noticesGivenOn',
     ),
-    item('people', 'People', readiness.peopleNamed ? '' : 'burn roles not filled by named people'),
+    item(
+      'people',
+      'People',
+      burnPeopleMissing(operation, block, today),
+      readiness.roles.length > 0 ? 'roles' : 'peopleNamed',
+    ),
     item(
       'permit',
       'Permit',
-      readiness.permitNotNeeded ? '' : untilMissing(readiness.permitUntil, 'permit'),
+      permitMissing(block, today),
+      'permitUntil',
     ),
   ];
 }

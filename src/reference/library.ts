@@ -186,6 +186,7 @@ function rowsByFile(library: Library): [TableFile, (Source & { key: string })[]]
     ['no-work.json', library.noWork],
     ['cautions.json', library.cautions],
     ['prescriptions.json', library.prescriptions],
+    ['line-kinds.json', library.lineKinds],
     ['fit-day-defaults.json', fitDays],
     ['fine-fuel-moisture.json', [...library.weatherTables.fineFuelMoisture]],
     ['fine-fuel-corrections.json', [...library.weatherTables.fineFuelCorrections]],
@@ -240,6 +241,7 @@ export function libraryFrom(tables: RawTables): Outcome<Library> {
     noWork: tables['no-work.json'],
     cautions: tables['cautions.json'],
     prescriptions: tables['prescriptions.json'],
+    lineKinds: tables['line-kinds.json'],
     fitDayDefaults: tables['fit-day-defaults.json'],
     weatherTables: {
       fineFuelMoisture: tables['fine-fuel-moisture.json'],

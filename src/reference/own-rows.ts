@@ -46,6 +46,7 @@ function tablesOf(library: Library): RawTables {
     'no-work.json': library.noWork.map(publishedSpan),
     'cautions.json': library.cautions,
     'prescriptions.json': library.prescriptions.map(publishedPrescription),
+    'line-kinds.json': library.lineKinds,
     'fit-day-defaults.json': library.fitDayDefaults,
     'fine-fuel-moisture.json': weatherTables.fineFuelMoisture,
     'fine-fuel-corrections.json': weatherTables.fineFuelCorrections,

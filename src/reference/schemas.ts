@@ -1,4 +1,5 @@
 import Type, { type TSchema } from 'typebox';
+import { lineKinds } from '../core/lines.ts';
 import { anchorNames } from '../core/seasons.ts';
 import { families } from '../core/treatments.ts';
 import { densityClasses } from '../core/units.ts';
@@ -228,6 +229,15 @@ const fuelModel = object({
   ...source,
 });
 
+const lineKind = object({
+  key: words(lineKinds),
+  name: sentence,
+  needsWork: Type.Boolean(),
+  goodForDays: orNull(Type.Integer({ minimum: 1, maximum: 3660 })),
+  staleOn: Type.Array(words(anchorNames)),
+  ...source,
+});
+
 /** Shape of one row of each table of `shared/`, by the file it lies in; unknown fields are refused. */
 export const rowSchemas = {
   'treatments.json': treatment,
@@ -236,6 +246,7 @@ export const rowSchemas = {
   'no-work.json': noWork,
   'cautions.json': object({ key, text: sentence, deferTo: sentence, ...source }),
   'prescriptions.json': prescription,
+  'line-kinds.json': lineKind,
   'fit-day-defaults.json': object({
     prescriptionKey: key,
     monthly: Type.Array(Type.Number({ minimum: 0, maximum: 31 }), { minItems: 12, maxItems: 12 }),

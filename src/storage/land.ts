@@ -64,6 +64,7 @@ const emptyLibrary: Library = {
   noWork: [],
   cautions: [],
   prescriptions: [],
+  lineKinds: [],
   fitDayDefaults: [],
   weatherTables: noWeatherTables,
 };

@@ -3,7 +3,13 @@ import type { Library } from '../core/library.ts';
 import { type ChangeLog, utcSeconds } from './changes.ts';
 
 /** Tables of which the user may lay own rows over the published ones. Cautions always stay as published. */
-export type OverrideKind = 'communities' | 'treatments' | 'sequences' | 'noWork' | 'prescriptions';
+export type OverrideKind =
+  | 'communities'
+  | 'treatments'
+  | 'sequences'
+  | 'noWork'
+  | 'prescriptions'
+  | 'lineKinds';
 
 export type OverrideRow<K extends OverrideKind> = Library[K][number];
 
@@ -63,6 +69,7 @@ export function libraryRepository(db: Database, changes: ChangeLog, now: () => D
         sequences: laidOver(library.sequences, own('sequences')),
         noWork: laidOver(library.noWork, own('noWork')),
         prescriptions: laidOver(library.prescriptions, own('prescriptions')),
+        lineKinds: laidOver(library.lineKinds, own('lineKinds')),
       };
     },
     /** Keys of the rows that the user changed or added. */

@@ -17,13 +17,23 @@ export function clockAt(at: string): Clock {
 }
 
 export function contentOf(operation: Operation): LandContent {
-  const { communities, treatments, sequences, noWork, cautions, prescriptions, fitDays, ...land } =
-    operation;
+  const {
+    communities,
+    treatments,
+    sequences,
+    noWork,
+    cautions,
+    prescriptions,
+    lineKinds,
+    fitDays,
+    ...land
+  } = operation;
   return land;
 }
 
 export function libraryOf(operation: Operation): Library {
-  const { communities, treatments, sequences, noWork, cautions, prescriptions } = operation;
+  const { communities, treatments, sequences, noWork, cautions, prescriptions, lineKinds } =
+    operation;
   const fitDayDefaults: Library['fitDayDefaults'] = [
     {
       prescriptionKey: 'hardwood-litter',
@@ -39,6 +49,7 @@ export function libraryOf(operation: Operation): Library {
     noWork,
     cautions,
     prescriptions,
+    lineKinds,
     fitDayDefaults,
     weatherTables: noWeatherTables,
   };

@@ -517,6 +517,16 @@ export function fakeOperation(): Operation {
         deferTo: 'the label and the licensed applicator',
       },
     ],
+    lineKinds: [
+      {
+        ...invented,
+        key: 'blown',
+        name: 'Blown line',
+        needsWork: true,
+        goodForDays: 10,
+        staleOn: [],
+      },
+    ],
     prescriptions: [
       {
         ...invented,

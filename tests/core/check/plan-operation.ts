@@ -261,6 +261,7 @@ const range = (startsOn: string, endsBefore: string) => ({
 
 export function smallOperation(): Operation {
   return structuredClone<Operation>({
+    lineKinds: [],
     landowners: [{ id: 1, name: 'Ash Hollow Trust', contact: '' }],
     properties: [marlRidge],
     units: [

@@ -20,6 +20,7 @@ const library = {
   sequences: table<Operation['sequences']>('sequences'),
   communities: table<Operation['communities']>('communities'),
   prescriptions: table<Operation['prescriptions']>('prescriptions'),
+  lineKinds: table<Operation['lineKinds']>('line-kinds'),
   noWork: table<Operation['noWork']>('no-work'),
   cautions: table<Operation['cautions']>('cautions'),
   fitDays: table<FitDayDefault[]>('fit-day-defaults').map((row) => ({

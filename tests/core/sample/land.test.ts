@@ -26,6 +26,7 @@ const operationOf = (land: LandContent): Operation => ({
   sequences,
   communities,
   prescriptions,
+  lineKinds: [],
   noWork,
   cautions: [],
   fitDays: [],

@@ -27,6 +27,7 @@ const operation: Operation = {
   sequences: table('sequences'),
   communities: table('communities'),
   prescriptions: table('prescriptions'),
+  lineKinds: table('line-kinds'),
   noWork: table('no-work'),
   cautions: table('cautions'),
   fitDays: table<FitDayDefault[]>('fit-day-defaults').map((row) => ({
