@@ -15,3 +15,9 @@ END;
 CREATE TRIGGER site_fit_days_of_dropped_readings AFTER DELETE ON weather_year BEGIN
   DELETE FROM site_fit_days WHERE station_id = OLD.station_id;
 END;
+CREATE TRIGGER site_fit_days_of_new_days AFTER INSERT ON daily_year BEGIN
+  DELETE FROM site_fit_days WHERE station_id = NEW.station_id;
+END;
+CREATE TRIGGER site_fit_days_of_dropped_days AFTER DELETE ON daily_year BEGIN
+  DELETE FROM site_fit_days WHERE station_id = OLD.station_id;
+END;

@@ -64,7 +64,8 @@ export function webFitDays(file: OperationFile): Deps['fitDays'] {
     if (counter?.name !== station.name || counter.revision !== revision) {
       const clock = { standardOffsetMinutes: standardOffsetMinutes(station.timeZone) };
       const years = file.store.weather.loadYears(station.name);
-      counter = { name: station.name, revision, counter: siteCounter(years, [], clock) };
+      const dailyYears = file.store.weather.loadDailyYears(station.name);
+      counter = { name: station.name, revision, counter: siteCounter(years, dailyYears, clock) };
     }
     return counter.counter;
   };

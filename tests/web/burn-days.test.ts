@@ -35,6 +35,24 @@ describe('limits in words', () => {
     ]);
   });
 
+  test('the limits that a prescription need not have are named where it has them', () => {
+    const lines = limitLines({
+      ...litter,
+      windHeight: 'in-stand',
+      gustMph: { least: null, most: 20 },
+      fineFuelMoisturePercent: { least: 6, most: 12 },
+      snowInchesMost: 0,
+      quietNextDay: { gustMphMost: 25, rhPercentLeast: 25 },
+    });
+    expect(lines.slice(5).map((line) => `${line.name}: ${line.words}`)).toEqual([
+      'Gusts at 10 m: at most 20 miles an hour',
+      'Fine fuel moisture: 6 to 12 % of dry weight, by the ground of the block',
+      'Snow on the ground: at most 0 inches',
+      'The day after, 8:00 to 20:00: gusts at most 25 miles an hour, humidity at least 25 %',
+    ]);
+    expect(lines[2]?.name).toBe('Wind at eye level in the stand');
+  });
+
   test.each([
     [{ least: null, most: null }, 'no limit'],
     [{ least: 35, most: null }, 'at least 35 °F'],

@@ -17,6 +17,7 @@ import { type HourlyWeather, hoursOfHistory, hourUtcOfDay } from './hours.ts';
 import type { Limits, Prescription } from './prescriptions.ts';
 import type { HourReading } from './readings.ts';
 import type { WeatherTables } from './tables.ts';
+import { windAt20Feet, windInStand } from './wind-height.ts';
 
 /** Clock of a weather station: minutes that its standard time (no summer time) is ahead of UTC. */
 export interface StationClock {
@@ -108,8 +109,8 @@ export interface DayFinding extends DayVerdict {
 /** Room for the rounding of unit conversions, so that a reading exactly on a limit is inside it. */
 const limitSlack = 1e-9;
 const noLimits: Limits = { least: null, most: null };
-/** 10 m to 20 ft: Turner and Lawson 1978, read at firewords.net. */
-const tenMetersToTwentyFeet = 1 / 1.15;
+/** Depth of the fuel bed that the wind at eye level is taken over: short grass and leaf litter, our own judgement. */
+const fuelDepthFeet = { grass: 1, litter: 0.2 } as const;
 
 function isLimited(limits: Limits | undefined): limits is Limits {
   return limits !== undefined && (limits.least !== null || limits.most !== null);
@@ -216,16 +217,20 @@ function daylightFinding(hour: number, daylight: Limits): ElementFinding {
   return { element: 'daylight', state: isIn ? 'in' : 'out', value: hour, limits };
 }
 
-function windFinding(reading: HourReading, prescription: Prescription): ElementFinding {
+/** Wind at the height that the prescription means; in the stand it hangs on canopy, leaves and fuel, so on a block. */
+function windFinding(rule: FitDayRule, date: IsoDate, reading: HourReading): ElementFinding {
+  const { prescription, block } = rule;
   const wind = milesAnHour(reading.windMs);
   const height = prescription.windHeight ?? '10-m';
-  const atHeight =
-    wind === null || height === 'in-stand'
-      ? null
-      : height === '20-ft'
-        ? wind * tenMetersToTwentyFeet
-        : wind;
-  return found('wind', atHeight, prescription.windMph);
+  if (wind === null || height === '10-m') return found('wind', wind, prescription.windMph);
+  if (height === '20-ft') return found('wind', windAt20Feet(wind), prescription.windMph);
+  if (block === null) return found('wind', null, prescription.windMph);
+  const inStand = windInStand(wind, {
+    canopyPercent: block.site.canopyPercent,
+    isLeafOn: isLeafOn(block, date),
+    fuelDepthFeet: fuelDepthFeet[block.site.fuel],
+  });
+  return found('wind', inStand, prescription.windMph);
 }
 
 function verdictOf(elements: readonly ElementFinding[]): DayVerdict['verdict'] {
@@ -249,7 +254,7 @@ function hourFinding(
   }
   if (isLimited(prescription.rhPercent))
     elements.push(found('humidity', reading.rhPercent, prescription.rhPercent));
-  if (isLimited(prescription.windMph)) elements.push(windFinding(reading, prescription));
+  if (isLimited(prescription.windMph)) elements.push(windFinding(rule, date, reading));
   const gusts = narrower(prescription.gustMph, block?.limits.gustMphMost ?? null);
   if (isLimited(gusts)) elements.push(gustFinding(reading, gusts));
   if (block?.limits.windFrom) elements.push(directionFinding(reading, block.limits.windFrom));

@@ -90,6 +90,8 @@ export function siteClassOf(
 ): BlockConditions {
   const { site } = conditions;
   const asksFineFuel = prescription.fineFuelMoisturePercent !== undefined;
+  const asksInStand = prescription.windHeight === 'in-stand';
+  const asksLeaves = asksFineFuel || asksInStand;
   const quarter = (degrees: number) => Math.round(degrees * 4) / 4;
   const noLeaves = { leafOut: '04-15' as MonthDay, leafFall: '11-01' as MonthDay };
   const ground: DryingSite = asksFineFuel
@@ -103,9 +105,12 @@ export function siteClassOf(
   };
   return {
     limits,
-    site: { ...ground, canopyPercent: stepOfCanopy(site.canopyPercent) },
-    leafOut: asksFineFuel ? conditions.leafOut : noLeaves.leafOut,
-    leafFall: asksFineFuel ? conditions.leafFall : noLeaves.leafFall,
+    site: {
+      ...ground,
+      canopyPercent: asksInStand ? site.canopyPercent : stepOfCanopy(site.canopyPercent),
+    },
+    leafOut: asksLeaves ? conditions.leafOut : noLeaves.leafOut,
+    leafFall: asksLeaves ? conditions.leafFall : noLeaves.leafFall,
     latitude: quarter(conditions.latitude),
     longitude: quarter(conditions.longitude),
   };

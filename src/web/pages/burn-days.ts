@@ -93,13 +93,46 @@ export function limitLines(prescription: Prescription): LimitLine[] {
   return [
     { name: 'Temperature', words: limitWords(prescription.temperatureF, '°F') },
     { name: 'Relative humidity', words: limitWords(prescription.rhPercent, '%') },
-    { name: 'Wind at 10 m', words: limitWords(prescription.windMph, 'miles an hour') },
+    {
+      name: windNames[prescription.windHeight ?? '10-m'],
+      words: limitWords(prescription.windMph, 'miles an hour'),
+    },
     {
       name: 'Hours',
       words: `${words.count(hoursInRow, 'hour')} in a row among the observations of ${clock(fromHour)} to ${clock(toHour)}, standard time`,
     },
     { name: 'Rain', words: rain.join('; ') },
+    ...furtherLimits(prescription),
   ];
+}
+
+const windNames = {
+  '10-m': 'Wind at 10 m',
+  '20-ft': 'Wind at 20 feet',
+  'in-stand': 'Wind at eye level in the stand',
+} as const;
+
+/** Limits that a prescription need not have; only those it has are named. */
+function furtherLimits(prescription: Prescription): LimitLine[] {
+  const { gustMph, fineFuelMoisturePercent, snowInchesMost, quietNextDay } = prescription;
+  const lines: LimitLine[] = [];
+  if (gustMph) lines.push({ name: 'Gusts at 10 m', words: limitWords(gustMph, 'miles an hour') });
+  if (fineFuelMoisturePercent)
+    lines.push({
+      name: 'Fine fuel moisture',
+      words: `${limitWords(fineFuelMoisturePercent, '% of dry weight')}, by the ground of the block`,
+    });
+  if (snowInchesMost !== undefined && snowInchesMost !== null)
+    lines.push({
+      name: 'Snow on the ground',
+      words: `at most ${words.number(snowInchesMost)} inches`,
+    });
+  if (quietNextDay)
+    lines.push({
+      name: 'The day after, 8:00 to 20:00',
+      words: `gusts at most ${words.number(quietNextDay.gustMphMost)} miles an hour, humidity at least ${words.number(quietNextDay.rhPercentLeast)} %`,
+    });
+  return lines;
 }
 
 /** Days of a half-month, 1 to 24; February as in a common year. */

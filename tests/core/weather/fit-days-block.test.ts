@@ -178,6 +178,14 @@ describe('elements of a block', () => {
       )?.value;
     expect(wind(undefined)).toBeCloseTo(8.948, 3);
     expect(wind('20-ft')).toBeCloseTo(7.781, 3);
+    // Leafless and open: 0.3 of the wind at 20 feet; in leaf under 65 percent canopy 0.1 (table values, from memory).
+    expect(wind('in-stand')).toBeCloseTo(7.781 * 0.3, 2);
+    const inStand = (date: string, block: BlockConditions | null) =>
+      judged(fitYear(), date, { windHeight: 'in-stand' }, block).hours[0]?.elements.find(
+        ({ element }) => element === 'wind',
+      );
+    expect(inStand('2021-05-10', northWoodland)?.value).toBeCloseTo(7.781 * 0.1, 2);
+    expect(inStand('2021-02-10', null)?.state).toBe('unknown');
   });
 
   // At 15 C (59 F) and 51 % the tables give the reference value of their 50-54 column plus the correction of the site.

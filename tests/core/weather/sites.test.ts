@@ -63,7 +63,8 @@ const tenDays = fc
   });
 
 describe('kinds of sites', () => {
-  it.each([litter, { ...litter, fineFuelMoisturePercent: { least: 5, most: 12 } }])(
+  const inStand = { ...litter, windHeight: 'in-stand' as const, windMph: { least: 1.5, most: 3 } };
+  it.each([litter, { ...litter, fineFuelMoisturePercent: { least: 5, most: 12 } }, inStand])(
     'a block and its kind are judged alike on any day',
     (prescription) => {
       fc.assert(
