@@ -89,8 +89,8 @@ export function suggestBlocks(operation: Operation, limits: SuggestionLimits): B
           blocks: [first, second],
           acres: [acresOf(first), acresOf(second)],
           sharedFeet,
-          feetApart: unitIds.reduce((sum, one) => sum + lineWorkFeet(operation.lines, one), 0),
-          feetTogether: lineWorkFeet(operation.lines, unitIds.flat()),
+          feetApart: unitIds.reduce((sum, one) => sum + lineWorkFeet(operation, one), 0),
+          feetTogether: lineWorkFeet(operation, unitIds.flat()),
         },
       ];
     })

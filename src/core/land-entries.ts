@@ -2,7 +2,7 @@ import type { Block } from './blocks.ts';
 import { unitsOf } from './chains.ts';
 import { addDays, type DateRange, fromDay, type IsoDate, mondayOfDay, toDay } from './dates.ts';
 import { feedFutureDays, feedPastDays } from './feed-scopes.ts';
-import { needsWork } from './lines.ts';
+import { lineGoodUntil, needsWork } from './lines.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
 import type { PlanContent } from './plans.ts';
@@ -124,9 +124,16 @@ function deadlines(
         ),
       ),
     ...operation.lines
-      .filter((line) => line.propertyId === property.id && needsWork(line.kind))
+      .filter(
+        (line) => line.propertyId === property.id && needsWork(line.kind, operation.lineKinds),
+      )
       .flatMap((line) =>
-        entry(`line:${line.id}`, line.goodUntil, `Line ${line.name}: good until`, line.unitIds),
+        entry(
+          `line:${line.id}`,
+          lineGoodUntil(line, operation.lineKinds, property.anchors),
+          `Line ${line.name}: good until`,
+          line.unitIds,
+        ),
       ),
     ...operation.approvals.flatMap((approval) => {
       const unit = operation.units.find(

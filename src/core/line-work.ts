@@ -16,10 +16,13 @@ export function linesAround(lines: readonly Line[], unitIds: readonly number[]):
   });
 }
 
-/** Feet of line that have to be made around units that are lit together: roads and creeks need nothing. */
-export function lineWorkFeet(lines: readonly Line[], unitIds: readonly number[]): number {
+/** Feet of line that have to be made around units that are lit together: not roads and creeks. */
+export function lineWorkFeet(
+  { lines, lineKinds }: Pick<Operation, 'lines' | 'lineKinds'>,
+  unitIds: readonly number[],
+): number {
   return linesAround(lines, unitIds)
-    .filter((line) => needsWork(line.kind))
+    .filter((line) => needsWork(line.kind, lineKinds))
     .reduce((sum, line) => sum + line.lengthFeet, 0);
 }
 
@@ -62,7 +65,7 @@ export function lineWorkOf(operation: Operation, propertyId: number): BlockLineW
     .filter((block) => block.propertyId === propertyId)
     .map((block) => {
       const ids = idsOf(block);
-      const feet = lineWorkFeet(operation.lines, ids);
+      const feet = lineWorkFeet(operation, ids);
       const nextIds = operation.neighbours
         .filter(({ unitIds }) => unitIds.some((id) => ids.includes(id)))
         .flatMap(({ unitIds }) => unitIds.map((id) => blockOf.get(id)));
@@ -74,10 +77,10 @@ export function lineWorkOf(operation: Operation, propertyId: number): BlockLineW
         feet,
         crewDaysTenths: lineCrewDaysTenths(operation, feet),
         withNeighbours: next.map((other) => {
-          const feetTogether = lineWorkFeet(operation.lines, [...ids, ...idsOf(other)]);
+          const feetTogether = lineWorkFeet(operation, [...ids, ...idsOf(other)]);
           return {
             block: other,
-            feetApart: feet + lineWorkFeet(operation.lines, idsOf(other)),
+            feetApart: feet + lineWorkFeet(operation, idsOf(other)),
             feetTogether,
             crewDaysTenths: lineCrewDaysTenths(operation, feetTogether),
           };

@@ -24,9 +24,10 @@ export interface Line {
   path: Position[][] | null;
 }
 
-/** Roads and creeks need no work to hold. */
-export function needsWork(kind: LineKind): boolean {
-  return kind !== 'road' && kind !== 'creek';
+/** Whether a line has to be made: by its kind's row; without one roads and creeks need nothing. */
+export function needsWork(kind: LineKind, kinds: readonly LineKindRule[]): boolean {
+  const rule = kinds.find((row) => row.key === kind);
+  return rule ? rule.needsWork : kind !== 'road' && kind !== 'creek';
 }
 
 /** What a kind of line needs and how long it holds; a row of the reference tables. */

@@ -6,8 +6,8 @@ import { type IsoDate, monthDay } from './dates.ts';
 import { linesAround } from './line-work.ts';
 import { type Line, lineGoodUntil, needsWork } from './lines.ts';
 import type { Operation } from './operation.ts';
-import { burningSeasonStart } from './seasons.ts';
 import type { Noun } from './records.ts';
+import { burningSeasonStart } from './seasons.ts';
 import type { Family } from './treatments.ts';
 
 export type ReadinessKey = 'plan' | 'consent' | 'lines' | 'fuel' | 'notices' | 'people' | 'permit';
@@ -78,7 +78,9 @@ function goodUntilOf(
 function isLineGood(operation: Operation, line: Line, today: IsoDate): boolean {
   const goodUntil = goodUntilOf(operation, line);
   if (goodUntil !== null && goodUntil < today) return false;
-  return !needsWork(line.kind) || (line.readyOn !== null && line.readyOn <= today);
+  return (
+    !needsWork(line.kind, operation.lineKinds) || (line.readyOn !== null && line.readyOn <= today)
+  );
 }
 
 /** `madeOn`: day of this season on which the log says the lines were made; it holds for all that need work. */
@@ -89,7 +91,7 @@ function openLines(
   madeOn: IsoDate | null,
 ): Line[] {
   const isMadeAgain = (line: Line) => {
-    if (madeOn === null || !needsWork(line.kind)) return false;
+    if (madeOn === null || !needsWork(line.kind, operation.lineKinds)) return false;
     if (line.goodUntil !== null && madeOn <= line.goodUntil) return false;
     const until = goodUntilOf(operation, { ...line, readyOn: madeOn, goodUntil: null });
     return until === null || until >= today;
@@ -190,11 +192,6 @@ export function readinessOf(operation: Operation, block: Block, today: IsoDate):
       burnPeopleMissing(operation, block, today),
       readiness.roles.length > 0 ? 'roles' : 'peopleNamed',
     ),
-    item(
-      'permit',
-      'Permit',
-      permitMissing(block, today),
-      'permitUntil',
-    ),
+    item('permit', 'Permit', permitMissing(block, today), 'permitUntil'),
   ];
 }

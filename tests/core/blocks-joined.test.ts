@@ -184,7 +184,17 @@ describe('line work', () => {
   ])('of units %s is made of %s', (unitIds, names, feet) => {
     const all = [...lines, between];
     expect(linesAround(all, unitIds).map((line) => line.name)).toEqual(names);
-    expect(lineWorkFeet(all, unitIds)).toBe(feet);
+    expect(lineWorkFeet({ lines: all, lineKinds: [] }, unitIds)).toBe(feet);
+  });
+});
+
+describe('a kind of line', () => {
+  it('needs work by the row of its kind, edited or not', () => {
+    const operation = fakeOperation();
+    const [blown] = operation.lineKinds;
+    const ready = { ...blown!, key: 'blown' as const, needsWork: false };
+    const road = { ...blown!, key: 'road' as const, needsWork: true };
+    expect(lineWorkFeet({ lines: operation.lines, lineKinds: [ready, road] }, [1])).toBe(1800);
   });
 });
 

@@ -17,7 +17,8 @@ export function feetToMake(operation: Operation, block: Block): number {
   const own = new Set(operation.units.filter((one) => one.blockId === block.id).map((u) => u.id));
   let feet = 0;
   for (const line of operation.lines) {
-    if (line.kind === 'road' || line.kind === 'creek') continue;
+    const kind = operation.lineKinds.find((row) => row.key === line.kind);
+    if (kind ? !kind.needsWork : line.kind === 'road' || line.kind === 'creek') continue;
     const touching = line.unitIds.filter((id) => own.has(id)).length;
     const isInside = touching > 1 && touching === line.unitIds.length;
     if (touching > 0 && !isInside) feet += line.lengthFeet;

@@ -72,7 +72,7 @@ export function lineFeetOf(operation: Operation, block: Block): number {
   const guess = guessedLineFeet(operation, block);
   if (guess !== null) return guess;
   return outerLines(operation, block)
-    .filter((line) => needsWork(line.kind))
+    .filter((line) => needsWork(line.kind, operation.lineKinds))
     .reduce((sum, line) => sum + line.lengthFeet, 0);
 }
 

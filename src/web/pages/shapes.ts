@@ -5,9 +5,10 @@ import {
   suggestionLimitsDefault,
 } from '../../core/blocks-joined.ts';
 import { unitsOf } from '../../core/chains.ts';
+import type { IsoDate } from '../../core/dates.ts';
 import type { Position } from '../../core/geometry.ts';
 import { type BlockLineWork, type DrawnLine, drawLines, lineWorkOf } from '../../core/line-work.ts';
-import type { Line } from '../../core/lines.ts';
+import { type Line, type LineKindRule, lineGoodUntil } from '../../core/lines.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Problem } from '../../core/problems.ts';
 import { mergeMost } from '../../core/unit-merge.ts';
@@ -148,6 +149,9 @@ export function mergePage(
 export interface LineRow {
   line: Line;
   sides: string;
+  kind: string;
+  /** As entered, else by its kind; null = it stays good, or was never made. */
+  goodUntil: IsoDate | null;
   isOnEdge: boolean;
 }
 
@@ -159,6 +163,7 @@ export interface LinesPage {
   /** What drawing would do, edge by edge; null without boundaries. */
   drawn: DrawnLine[] | null;
   work: BlockLineWork[];
+  kinds: LineKindRule[];
   form: FormState;
 }
 
@@ -187,10 +192,15 @@ export function linesPage(
       .map((line) => ({
         line,
         sides: line.unitIds.map(codeOf).join(', '),
+        kind: operation.lineKinds.find((row) => row.key === line.kind)?.name ?? line.kind,
+        goodUntil: property
+          ? lineGoodUntil(line, operation.lineKinds, property.anchors)
+          : line.goodUntil,
         isOnEdge: drawn?.some((row) => row.lineIds.includes(line.id)) ?? false,
       })),
     drawn,
     work: property ? lineWorkOf(operation, property.id) : [],
+    kinds: operation.lineKinds,
     form,
   };
 }
