@@ -9,6 +9,7 @@ import {
   type Verb,
 } from './arguments.ts';
 import { openOperationFile } from './operation-file.ts';
+import { loadSampleWeather } from './weather-import.ts';
 
 async function run(args: string[]): Promise<number> {
   const { values } = readArguments(args, ['db', 'today']);
@@ -26,7 +27,9 @@ async function run(args: string[]): Promise<number> {
       ]);
       return exitProblems;
     }
-    file.store.replaceLand(sampleLand(file.today('America/Chicago')));
+    const today = file.today('America/Chicago');
+    file.store.replaceLand(sampleLand(today));
+    loadSampleWeather(file, today);
     const { units, properties } = file.operation();
     process.stdout.write(
       `Sample land loaded: ${units.length} units on ${properties.length} properties.\n`,
@@ -39,7 +42,7 @@ async function run(args: string[]): Promise<number> {
 
 export const demoVerb: Verb = {
   name: 'demo',
-  summary: 'load the invented sample land (in place of sample land, never of your own)',
+  summary: 'load the invented sample land and weather (in place of sample land, never of your own)',
   help: `
 Usage: node dist/cli/main.js demo --db FILE [--today DATE]
 

@@ -13,6 +13,7 @@ import { webDeps } from './deps.ts';
 import { type OperationFile, openOperationFile } from './operation-file.ts';
 import { iterationsDefault } from './plan.ts';
 import { type Planning, startPlanning } from './planning.ts';
+import { loadSampleWeather } from './weather-import.ts';
 
 export const portDefault = 4460;
 const databaseDefault = 'data/seasonwright.db';
@@ -58,7 +59,9 @@ async function run(args: string[]): Promise<number> {
   try {
     if (file.operation().properties.length === 0) {
       process.stdout.write('Loading the sample land and planning it ...\n');
-      file.store.replaceLand(sampleLand(file.today('America/Chicago')));
+      const today = file.today('America/Chicago');
+      file.store.replaceLand(sampleLand(today));
+      loadSampleWeather(file, today);
       await planSample(file);
     }
     let isStopping = false;

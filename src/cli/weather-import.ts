@@ -1,4 +1,6 @@
+import { type IsoDate, yearOf } from '../core/dates.ts';
 import type { Problem } from '../core/problems.ts';
+import { sampleWeather } from '../core/sample/weather.ts';
 import { countFitDays } from '../core/weather/fit-days.ts';
 import type { FitDayCount, Station } from '../core/weather/history.ts';
 import { mergedYears } from '../core/weather/merge-years.ts';
@@ -33,6 +35,20 @@ function* countSteps(
     const counts = countFitDays(years, clock, prescription);
     file.store.weather.saveFitDayCounts(station.name, prescription.key, counts);
   }
+}
+
+/** Loads the invented weather history of the sample land, up to the year before `today`, and counts its fit days. */
+export function loadSampleWeather(file: OperationFile, today: IsoDate): void {
+  const { weather } = file.store;
+  const { station, years, days } = sampleWeather(yearOf(today) - 1);
+  // A station of the user's own of this name keeps its readings.
+  if (weather.stations().some((one) => one.name === station.name && !one.isInvented)) return;
+  file.store.inOneTransaction(() => {
+    weather.saveStation(station);
+    weather.saveYears(station.name, years);
+    weather.saveDailyYears(station.name, days);
+    countStation(file, station, file.operation().prescriptions);
+  });
 }
 
 /** The format of a file by its first line. */

@@ -10,6 +10,7 @@ import { supplySettingsDefault } from '../core/weather/supply.ts';
 import type { Deps, NewProperty } from '../web/deps.ts';
 import { importUnits } from './land-import.ts';
 import type { OperationFile } from './operation-file.ts';
+import { loadSampleWeather } from './weather-import.ts';
 
 /** An operation of one property without units, with a small home crew to edit. */
 function emptyLand(property: NewProperty, operation: Operation, today: IsoDate): LandContent {
@@ -99,7 +100,9 @@ export function webLand(file: OperationFile, planSample: () => void): Deps['land
       return { ok: true, value: 1 };
     },
     loadSample: () => {
-      store.replaceLand(sampleLand(file.today('America/Chicago')));
+      const today = file.today('America/Chicago');
+      store.replaceLand(sampleLand(today));
+      loadSampleWeather(file, today);
       planSample();
       return [];
     },
