@@ -72,21 +72,25 @@ export function webFitDays(file: OperationFile): Deps['fitDays'] {
 
   const countNext = (): void => {
     const next = waiting[0];
-    if (!next) {
+    // The database may have been closed meanwhile; there is nobody left to count for.
+    if (!next || !file.store.isOpen()) {
       counter = null;
       return;
     }
+    const countedFrom = file.store.revision();
     const steps = counterOf(next).count(next.rule);
     const step = (): void => {
-      // The database may have been closed between two steps; there is nobody left to count for.
       if (!file.store.isOpen()) return;
       const found = steps.next();
       if (!found.done) {
         setImmediate(step);
         return;
       }
-      kept.save(next.station.name, next.siteKey, next.digest, found.value);
-      waiting.shift();
+      // Readings may have changed while they were counted: then it is counted again.
+      if (file.store.revision() === countedFrom) {
+        kept.save(next.station.name, next.siteKey, next.digest, found.value);
+        waiting.shift();
+      }
       setImmediate(countNext);
     };
     step();
