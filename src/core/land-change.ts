@@ -43,6 +43,11 @@ export function unitCodeProblems(
   return isTaken ? [shapeProblem('unit-code-taken', message, field)] : [];
 }
 
+/** "1 line", "3 lines". */
+export function counted(value: number, noun: string): string {
+  return `${value} ${noun}${value === 1 ? '' : 's'}`;
+}
+
 /** Rounded to hundredths, so that sums of shares stay plain figures. */
 export function hundredths(value: number): number {
   return Math.round(value * 100) / 100;

@@ -1,5 +1,6 @@
 import type { IsoDate } from './dates.ts';
 import {
+  counted,
   hundredths,
   type LandChange,
   noteWith,
@@ -279,13 +280,13 @@ function mergeNotes(land: LandContent, after: LandContent, units: readonly Unit[
   const gone = (rows: readonly { id: number }[], left: readonly { id: number }[]) =>
     rows.filter((row) => !left.some((one) => one.id === row.id)).length;
   const notes = [
-    `${keep.code} keeps its tasks, its block and its entries in the feeds; ${others.join(', ')} go out of use, and their planned tasks are canceled in the feeds.`,
-    'Their history moves to the merged unit: a fire on a part counts with its share of all acres, other work on a part is partly done.',
+    `${keep.code} keeps its tasks, its block and its entries in the feeds; out of use ${others.length === 1 ? 'goes' : 'go'} ${others.join(', ')}, with planned tasks canceled in the feeds.`,
+    'History moves to the merged unit: a fire on a part counts with its share of all acres, other work on a part is partly done.',
   ];
   const blocks = gone(land.blocks, after.blocks);
-  if (blocks > 0) notes.push(`${blocks} blocks without units go out of use.`);
+  if (blocks > 0) notes.push(`Out of use, without units: ${counted(blocks, 'block')}.`);
   const lines = gone(land.lines, after.lines);
-  if (lines > 0) notes.push(`${lines} lines between the units go out of use.`);
+  if (lines > 0) notes.push(`Out of use, between the units: ${counted(lines, 'line')}.`);
   const outer = after.lines.filter(
     (line) => line.unitIds.length === 1 && line.unitIds[0] === keep.id,
   );

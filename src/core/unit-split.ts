@@ -1,6 +1,7 @@
 import { type Block, readinessNone } from './blocks.ts';
 import type { IsoDate } from './dates.ts';
 import {
+  counted,
   type LandChange,
   type NextIds,
   noteWith,
@@ -273,12 +274,13 @@ function splitNotes(unit: Unit, parts: readonly Unit[], split: UnitSplit, lines:
   const notes = [
     `${first!.code} goes on as ${unit.code} did: same tasks, same entries in the feeds, ${first!.areaAcres} acres.`,
     split.isTogether
-      ? `${others.map((part) => part.code).join(', ')} stay in its block: one sequence, one burn.`
-      : `${others.map((part) => part.code).join(', ')} get blocks of their own with the same sequence, interval and prescription; nothing is on file yet for a burn of these.`,
+      ? `All parts stay in one block: one sequence, one burn.`
+      : `A block of its own, with the same sequence, interval and prescription, for ${others.map((part) => part.code).join(', ')}; nothing is on file yet for a burn there.`,
     'The history is copied to each part; acres, crew days and hours are shared out by acres.',
   ];
   const [before, after] = lines.map((list) => list.length) as [number, number];
-  if (after > before) notes.push(`${after - before} more lines, by the edges of the parts.`);
+  if (after > before)
+    notes.push(`${counted(after - before, 'more line')}, by the edges of the parts.`);
   if (parts.some((part) => !part.boundary))
     notes.push(
       'There is no map of the parts: look over the lines and neighbors of each part afterwards.',

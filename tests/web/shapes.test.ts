@@ -182,8 +182,8 @@ describe('lines', () => {
       .querySelectorAll('section[aria-labelledby="on-record"] tbody tr')
       .map((row) => row.textContent.replace(/\s+/g, ' ').trim());
     expect(rows).toEqual([
-      'North line Blown line 2,400 ft N1 not made no end',
-      'Ridge road road 1,800 ft N1, N2 not made no end',
+      'North line Blown line 2,400 ft N1 not made',
+      'Ridge road road 1,800 ft N1, N2 not made',
     ]);
     // The road needs nothing; together N1 and N2 have the north line around them.
     expect(text).toContain('with N2: 2,400 ft around both');

@@ -98,11 +98,21 @@ export function mapShapes(operation: Operation, unit: Unit): MapShape[] {
 /** A boundary with its corners numbered, for picking two of them. */
 export interface CornerSketch {
   path: string;
-  corners: { number: number; x: number; y: number; position: Position }[];
+  /** With the place of the number, a little outside the corner. */
+  corners: {
+    number: number;
+    x: number;
+    y: number;
+    labelX: number;
+    labelY: number;
+    position: Position;
+  }[];
 }
 
 /** More numbers than these cannot be told apart on the sketch. */
 const cornersMost = 40;
+/** Distance of a number from its corner, in units of the box. */
+const labelDistance = 9;
 
 /** The sketch of a boundary in a 400 by 260 box; corners of its outer rings, at most 40, evenly taken. */
 export function cornerSketch(boundary: Boundary): CornerSketch {
@@ -118,7 +128,10 @@ export function cornerSketch(boundary: Boundary): CornerSketch {
     .filter((_, at) => at % step === 0)
     .map((position, at) => {
       const [x, y] = project(position);
-      return { number: at + 1, x, y, position };
+      const [east, south] = [x - box.width / 2, y - box.height / 2];
+      const away = labelDistance / Math.max(1, Math.hypot(east, south));
+      const place = (from: number, by: number) => Math.round((from + by * away) * 10) / 10;
+      return { number: at + 1, x, y, labelX: place(x, east), labelY: place(y, south), position };
     });
   const path = rings
     .map((ring) => `M${ring.map((at) => project(at).join(' ')).join('L')}Z`)
