@@ -127,6 +127,23 @@ const breaking: [string, string, Change][] = [
     },
   ],
   [
+    'no-work',
+    'hard dates made for the units and the days of the burn',
+    (operation) => {
+      const [span] = operation.noWork;
+      const { applies } = span!;
+      operation.noWork.push({
+        ...span!,
+        key: 'lease-1',
+        opens: { at: monthDay('01-17') },
+        closes: { at: monthDay('01-20') },
+        holdsFrom: isoDate('2027-01-17'),
+        holdsUntil: isoDate('2027-01-17'),
+        applies: { ...applies, families: null, treatmentKeys: ['burn'], unitIds: [1] },
+      });
+    },
+  ],
+  [
     'lag-least',
     'a burn before the felled cedar has cured',
     (_, plan) => {
@@ -435,6 +452,50 @@ const keeping: [string, Change][] = [
         opens: { at: monthDay('04-01') },
         closes: { at: monthDay('03-31') },
         applies: { ...span!.applies, families: null, speciesGroups: ['red-oak'] },
+      });
+    },
+  ],
+  [
+    'no-work dates made for other units',
+    (operation) => {
+      const [span] = operation.noWork;
+      const { applies } = span!;
+      operation.noWork.push({
+        ...span!,
+        key: 'lease-1',
+        opens: { at: monthDay('01-17') },
+        closes: { at: monthDay('01-20') },
+        applies: { ...applies, families: null, treatmentKeys: ['burn'], unitIds: [5] },
+      });
+    },
+  ],
+  [
+    'no-work dates of a lease that ended',
+    (operation) => {
+      const [span] = operation.noWork;
+      const { applies } = span!;
+      operation.noWork.push({
+        ...span!,
+        key: 'lease-1',
+        opens: { at: monthDay('01-17') },
+        closes: { at: monthDay('01-20') },
+        holdsUntil: isoDate('2027-01-16'),
+        applies: { ...applies, families: null, treatmentKeys: ['burn'], unitIds: [1] },
+      });
+    },
+  ],
+  [
+    'no-work dates of a lease that has not begun',
+    (operation) => {
+      const [span] = operation.noWork;
+      const { applies } = span!;
+      operation.noWork.push({
+        ...span!,
+        key: 'lease-1',
+        opens: { at: monthDay('01-17') },
+        closes: { at: monthDay('01-20') },
+        holdsFrom: isoDate('2027-01-21'),
+        applies: { ...applies, families: null, treatmentKeys: ['burn'], unitIds: [1] },
       });
     },
   ],
