@@ -2,6 +2,7 @@ import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 import { webBurns } from './web-burns.ts';
 import { webFeeds } from './web-feeds.ts';
+import { webFiles } from './web-files.ts';
 import { webFitDays } from './web-fit-days.ts';
 import { webLand } from './web-land.ts';
 import { webPlanning, webPlans } from './web-planning.ts';
@@ -21,6 +22,7 @@ export function webDeps(file: OperationFile, planSample: () => void): Deps {
     land: webLand(file, planSample),
     records: webRecords(file),
     shapes: webShapes(file),
+    files: webFiles(file),
     worklog: {
       record: (entry) => store.worklog.record(entry, library),
       remove: (entryId) => store.worklog.remove(entryId, library),

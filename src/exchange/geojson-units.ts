@@ -79,7 +79,7 @@ export function featuresOf(text: string): { features: unknown[] } | { problem: P
 }
 
 /** Why a position cannot be used, or null. No land that is burned lies south of 60 S or north of 84 N. */
-function positionFault(position: unknown): { code: string; what: string } | null {
+export function positionFault(position: unknown): { code: string; what: string } | null {
   const [longitude, latitude] = Array.isArray(position) ? position : [];
   if (!Number.isFinite(longitude) || !Number.isFinite(latitude))
     return {

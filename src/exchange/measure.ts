@@ -34,3 +34,15 @@ export function measureBoundary(boundary: Boundary): { acres: number; perimeterF
   }
   return { acres: squareMeters / squareMetersPerAcre, perimeterFeet: meters / metersPerFoot };
 }
+
+/** Feet of a course of one or more stretches on the WGS 84 ellipsoid; same source as above. */
+export function measurePathFeet(path: readonly (readonly number[])[][]): number {
+  let meters = 0;
+  for (const stretch of path)
+    for (let at = 1; at < stretch.length; at++) {
+      const [fromLon = 0, fromLat = 0] = stretch[at - 1]!;
+      const [toLon = 0, toLat = 0] = stretch[at]!;
+      meters += WGS84.Inverse(fromLat, fromLon, toLat, toLon).s12 ?? 0;
+    }
+  return meters / metersPerFoot;
+}

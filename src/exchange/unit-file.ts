@@ -197,11 +197,11 @@ function fieldReader(raw: RawUnit, line: number, place: string, list: ProblemLis
         );
       return found ?? null;
     },
-    /** A list of words, or words with spaces or commas between them. */
+    /** A list of words, or words with spaces, commas or semicolons between them. */
     tags(): string[] {
       const value = raw.tags ?? '';
       const words: unknown[] =
-        typeof value === 'string' ? value.split(/[\s,]+/) : Array.isArray(value) ? value : [value];
+        typeof value === 'string' ? value.split(/[\s,;]+/) : Array.isArray(value) ? value : [value];
       const found = words.filter((word) => word !== '');
       for (const word of found)
         if (typeof word !== 'string' || !/^[a-z0-9][a-z0-9-]{0,39}$/.test(word)) {

@@ -147,7 +147,13 @@ function outerLine({ code, perimeterFeet }: ImportedUnit): ImportedLine | null {
   };
 }
 
-function replaceNeighbours(
+/** A unit that is retired, or whose block is. */
+export function isOutOfUse(all: Repositories, { id, blockId }: Unit): boolean {
+  return all.retired.has('unit', id) || all.retired.has('block', blockId);
+}
+
+/** Puts the pairs given in place of those of a property; a rule that the user set for a pair stays. */
+export function replaceNeighbours(
   all: Repositories,
   propertyId: number,
   pairs: readonly ImportedNeighbours[],
@@ -159,6 +165,13 @@ function replaceNeighbours(
     const ids = unitCodes.map(idOf).sort((a, b) => a - b) as [number, number];
     const old = before.find(({ unitIds }) => ids.every((id) => unitIds.includes(id)));
     all.lines.insertNeighbours({ unitIds: ids, sharedFeet, rule: old?.rule ?? null });
+  }
+  // Pairs with a unit out of use wait for it to come back.
+  for (const pair of before) {
+    const units = pair.unitIds.map((id) => all.units.find(id));
+    const isOwn = units.every((unit) => unit?.propertyId === propertyId);
+    if (isOwn && units.some((unit) => unit && isOutOfUse(all, unit)))
+      all.lines.insertNeighbours(pair);
   }
 }
 

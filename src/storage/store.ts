@@ -4,6 +4,7 @@ import type { Crew, CrewChange } from '../core/crews.ts';
 import type { IsoDate, MonthDay } from '../core/dates.ts';
 import { isNameOf } from '../core/feed-scopes.ts';
 import type { LandChange } from '../core/land-change.ts';
+import type { LandFileChanges } from '../core/land-file-changes.ts';
 import type { LandContent, Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
@@ -16,6 +17,7 @@ import { openDatabase } from './database.ts';
 import { fitDayTables } from './fit-days.ts';
 import { operationOf, type Repositories, readLand, replaceLand, repositories } from './land.ts';
 import { changeLand, type MakeChange } from './land-change.ts';
+import { type PrescriptionOf, takeLandFile } from './land-file.ts';
 import {
   type ImportedLine,
   type ImportedNeighbours,
@@ -142,6 +144,14 @@ function landStore(db: Database, all: Repositories) {
         lines: readonly ImportedLine[],
         neighbours: readonly ImportedNeighbours[],
       ) => importUnits(all, propertyId, units, lines, neighbours),
+    ).immediate,
+    takeLandFile: db.transaction(
+      (
+        propertyId: number,
+        changes: LandFileChanges,
+        neighbours: readonly ImportedNeighbours[] | null,
+        prescriptionOf: PrescriptionOf,
+      ) => takeLandFile(all, propertyId, changes, neighbours, prescriptionOf),
     ).immediate,
     updateUnit: db.transaction((unitId: number, change: UnitChange, library: Library) =>
       updateUnit(all, unitId, change, own(library)),

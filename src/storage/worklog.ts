@@ -132,6 +132,15 @@ export function worklog({ db, entries, changes, findUnit, libraryWithOwnRows }: 
     changes.note('fact', `Recorded: ${words(entry, treatment)}.`);
     return { ok: true, value: entries.find(id) as WorkEntry };
   };
+  const recordAll = (rows: readonly NewEntry[], library: Library): Problem[] => {
+    const problems = rows.flatMap((entry) =>
+      checkEntry(entry, findUnit(entry.unitId), treatmentOf(library, entry.treatmentKey)),
+    );
+    if (problems.length > 0) return problems;
+    rows.forEach(entries.insert);
+    changes.note('fact', `${rows.length} entries of earlier years were imported.`);
+    return [];
+  };
   const correct = (id: number, change: Partial<NewEntry>, library: Library): Outcome<WorkEntry> => {
     const before = entries.find(id);
     if (!before) return { ok: false, problems: [unknownEntry] };
@@ -154,6 +163,8 @@ export function worklog({ db, entries, changes, findUnit, libraryWithOwnRows }: 
     list: entries.list,
     find: entries.find,
     record: db.transaction(record).immediate,
+    /** All of them or none. */
+    recordAll: db.transaction(recordAll).immediate,
     correct: db.transaction(correct).immediate,
     remove: db.transaction(remove).immediate,
   };

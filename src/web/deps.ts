@@ -5,6 +5,8 @@ import type { IsoDate } from '../core/dates.ts';
 import type { FeedScope, OwnFeed } from '../core/feed-scopes.ts';
 import type { Position } from '../core/geometry.ts';
 import type { GoNoGo } from '../core/go-no-go.ts';
+import type { HistoryCells, HistoryEntry } from '../core/history-import.ts';
+import type { LandFileRow } from '../core/land-file-changes.ts';
 import type { LandContent } from '../core/library.ts';
 import type { Operation, Settings } from '../core/operation.ts';
 import type { Plan, PlanDifference } from '../core/plans.ts';
@@ -109,6 +111,17 @@ export interface Deps {
     preview(change: ShapeChange): Outcome<ShapePreview>;
     save(change: ShapeChange): Problem[];
   };
+  /** Land and history as files, in and out. */
+  files: {
+    exportLand(propertyId: number, kind: 'geojson' | 'kml'): string;
+    /** What a file of land would change and do to the plan in force; nothing is saved. */
+    previewLand(file: LandFileUpload): LandFilePreview;
+    /** Takes it over, all or nothing. */
+    takeLand(file: LandFileUpload): Problem[];
+    /** Rows of a table of old fires and work; what they mean is read by the core. */
+    historyTable(text: string): Outcome<{ rows: HistoryCells[]; notes: Problem[] }>;
+    takeHistory(entries: readonly HistoryEntry[]): Problem[];
+  };
   worklog: {
     record(entry: Omit<WorkEntry, 'id'>): Outcome<WorkEntry>;
     remove(entryId: number): Problem[];
@@ -210,6 +223,23 @@ export interface DayWeather {
   isInvented: boolean;
   /** Null = observed. */
   forecast: { source: string; issuedAt: string; takenAt: string } | null;
+}
+
+export interface LandFileUpload {
+  propertyId: number;
+  text: string;
+  /** Natural community of new units that name none; null = they have to. */
+  communityKey: string | null;
+}
+
+export interface LandFilePreview {
+  report: LandFileRow[];
+  /** With any of them nothing can be taken over. */
+  problems: Problem[];
+  problemCount: number;
+  notes: Problem[];
+  /** Rules that planned tasks would break by it. */
+  breaks: Problem[];
 }
 
 export interface PastYearsRunState {

@@ -2,6 +2,7 @@ import type { CountySwitch } from '../../src/core/county-switches.ts';
 import type { IsoDate } from '../../src/core/dates.ts';
 import type { OwnFeed } from '../../src/core/feed-scopes.ts';
 import type { GoNoGo } from '../../src/core/go-no-go.ts';
+import type { LandFileRow } from '../../src/core/land-file-changes.ts';
 import type { Operation } from '../../src/core/operation.ts';
 import type { Plan, PlanDifference } from '../../src/core/plans.ts';
 import type { Problem } from '../../src/core/problems.ts';
@@ -13,6 +14,7 @@ import {
   type ForecastService,
   forecastServiceDefault,
 } from '../../src/core/weather/readings.ts';
+import { readHistoryTable } from '../../src/exchange/csv-history.ts';
 import type {
   BlockFitDays,
   CureHistory,
@@ -61,6 +63,8 @@ export interface FakeState {
   cureHistory: CureHistory | null;
   /** Of every change of shape; its land is the operation as it is. */
   shapePreview: Omit<ShapePreview, 'land'>;
+  /** What every file of land would change. */
+  landReport: LandFileRow[];
 }
 
 /** Deps in memory, with the state behind them and a list of the changing calls in order. */
@@ -162,6 +166,26 @@ function fakeShapes(state: FakeState, call: Call): Deps['shapes'] {
         ? { ok: false, problems: state.problems }
         : { ok: true, value: { ...state.shapePreview, land: state.operation } },
     save: (change) => call('shapes.save', change),
+  };
+}
+
+function fakeFiles(state: FakeState, call: Call): Deps['files'] {
+  return {
+    exportLand: (propertyId, kind) => `${kind} ${propertyId}`,
+    previewLand: (file) => {
+      call('files.previewLand', file);
+      const { problems, landReport } = state;
+      return {
+        report: landReport,
+        problems,
+        problemCount: problems.length,
+        notes: [],
+        breaks: [],
+      };
+    },
+    takeLand: (file) => call('files.takeLand', file),
+    historyTable: readHistoryTable,
+    takeHistory: (entries) => call('files.takeHistory', entries),
   };
 }
 
@@ -353,6 +377,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     ownFeeds: [],
     crewTasks: [],
     shapePreview: { notes: ['What was there stays.'], breaks: [], vanishing: [] },
+    landReport: [],
     now: '2026-11-09T15:00:00Z',
     switches: [],
     goNoGoLists: [],
@@ -383,6 +408,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     planning: fakePlanning(state, call),
     land: fakeLand(call),
     shapes: fakeShapes(state, call),
+    files: fakeFiles(state, call),
     worklog: fakeWorklog(state, call),
     fitDays: { ofBlock: () => state.blockFitDays },
     seasons: {
