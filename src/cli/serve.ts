@@ -84,6 +84,7 @@ async function run(args: string[]): Promise<number> {
     isStopping = true;
     // The process lives as long as a search does.
     deps.planning.stop();
+    deps.burns.pastYears.stop();
     for (const search of sampleSearches) search.stop();
     await app.close();
     return exitDone;

@@ -35,6 +35,8 @@ export interface PastBurnLine {
 export interface PastYearsView {
   madeAt: string;
   isOld: boolean;
+  /** Fewer than ten seasons. */
+  isShort: boolean;
   summary: string;
   basis: string;
   burns: PastBurnLine[];
@@ -165,6 +167,7 @@ export function pastYearsView(
   return {
     madeAt: words.instant(kept.madeAt),
     isOld: kept.isOld,
+    isShort: result.trials < 10,
     summary: summaryOf(result),
     basis: `${words.count(result.trials, 'burning season')} of weather, ${burningSeasonName(result.fromSeason)} to ${burningSeasonName(result.toSeason)}; share of fit days really used ${words.number(result.usedShare, 2)}; seed ${result.seed}`,
     burns: burns.toSorted((a, b) => a.bar.done - b.bar.done),
