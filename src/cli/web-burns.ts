@@ -214,6 +214,9 @@ export function webBurns(file: OperationFile): Deps['burns'] {
     },
     goNoGoLists: burns.goNoGoLists,
     addGoNoGo: burns.addGoNoGo,
+    smokeRules: burns.smokeRules,
+    saveSmokeRule: burns.saveSmokeRule,
+    removeSmokeRule: burns.removeSmokeRule,
     weatherOf: (propertyId, day) => weatherOf(file, propertyId, day),
     pastYears: pastYearsOf(file),
   };

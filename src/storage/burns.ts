@@ -2,6 +2,7 @@ import type { Database } from 'better-sqlite3';
 import type { CountySwitch } from '../core/county-switches.ts';
 import type { GoNoGo } from '../core/go-no-go.ts';
 import type { PastYearsResult } from '../core/weather/past-years-land.ts';
+import type { StateVentilationRule } from '../core/weather/smoke.ts';
 import { type ChangeLog, utcSeconds } from './changes.ts';
 
 /** A past-years test as kept, with what changed since the land was read for it, as sentences. */
@@ -12,6 +13,7 @@ export interface KeptPastYears {
 }
 
 type SwitchRow = Omit<CountySwitch, 'isOn'> & { isOn: number };
+type SmokeRow = Omit<StateVentilationRule, 'isBurningAllowed'> & { isBurningAllowed: number };
 type GoNoGoRow = Omit<GoNoGo, 'answers'> & { answers: string };
 
 /** County switches, go/no-go lists and past-years tests. Checks and answers are added, never changed. */
@@ -42,7 +44,28 @@ export function burnRepository(db: Database, changes: ChangeLog, now: () => Date
      ON CONFLICT (plan_id) DO UPDATE SET made_at = excluded.made_at, revision = excluded.revision,
        content = excluded.content`,
   );
+  const smokeRules = db.prepare<[], SmokeRow>(
+    `SELECT id, state, name, least_m2s AS leastM2s, is_burning_allowed AS isBurningAllowed, note
+     FROM smoke_rule ORDER BY state, least_m2s`,
+  );
+  const saveSmokeRule = db.prepare(
+    `INSERT INTO smoke_rule (state, name, least_m2s, is_burning_allowed, note)
+     VALUES (@state, @name, @leastM2s, @isBurningAllowed, @note)
+     ON CONFLICT (state, least_m2s) DO UPDATE SET name = excluded.name,
+       is_burning_allowed = excluded.is_burning_allowed, note = excluded.note`,
+  );
+  const dropSmokeRule = db.prepare('DELETE FROM smoke_rule WHERE id = ?');
   return {
+    /** By state, lowest first. */
+    smokeRules: (): StateVentilationRule[] =>
+      smokeRules.all().map((row) => ({ ...row, isBurningAllowed: row.isBurningAllowed === 1 })),
+    /** One rule a state and lowest ventilation: the same again takes its place. */
+    saveSmokeRule: (rule: Omit<StateVentilationRule, 'id'>): void => {
+      saveSmokeRule.run({ ...rule, isBurningAllowed: Number(rule.isBurningAllowed) });
+    },
+    removeSmokeRule: (id: number): void => {
+      dropSmokeRule.run(id);
+    },
     /** The newest check of each switch of each county. */
     switches: (): CountySwitch[] => switches.all().map((row) => ({ ...row, isOn: row.isOn === 1 })),
     addSwitch: (row: Omit<CountySwitch, 'id' | 'checkedAt'>): void => {

@@ -36,6 +36,7 @@ import type { HourlyWeather } from '../core/weather/hours.ts';
 import type { PastYearsResult } from '../core/weather/past-years-land.ts';
 import type { Forecast, ForecastHour, ForecastService } from '../core/weather/readings.ts';
 import type { SiteFitDays } from '../core/weather/site-fit-days.ts';
+import type { StateVentilationRule } from '../core/weather/smoke.ts';
 import type { WeatherTables } from '../core/weather/tables.ts';
 import type { WorkEntry } from '../core/worklog.ts';
 
@@ -165,6 +166,10 @@ export interface Deps {
     /** Lists as answered, newest first. */
     goNoGoLists(): GoNoGo[];
     addGoNoGo(list: Omit<GoNoGo, 'id' | 'recordedAt'>): GoNoGo;
+    /** Smoke categories that the user entered, by state, lowest first. */
+    smokeRules(): StateVentilationRule[];
+    saveSmokeRule(rule: Omit<StateVentilationRule, 'id'>): void;
+    removeSmokeRule(id: number): void;
     /** What is known of a day at a property, and the days around it; null = no station is near it. */
     weatherOf(propertyId: number, day: IsoDate): DayWeather | null;
     pastYears: {
@@ -358,7 +363,13 @@ export interface MonthlyFitDays {
 export type BlockFitDays =
   | { state: 'no-block' | 'no-hours' | 'no-prescription' }
   | { state: 'counting'; station: StationSummary }
-  | { state: 'counted'; station: StationSummary; counts: SiteFitDays };
+  | {
+      state: 'counted';
+      station: StationSummary;
+      counts: SiteFitDays;
+      /** Years of the station that hold days but no hours: their days cannot be judged. */
+      dailyOnlyYears: number[];
+    };
 
 export interface DailyWeather {
   station: StationSummary;

@@ -53,6 +53,20 @@ describe('burns on file', () => {
     expect(store.burns.pastYears(plan.id)).toBeNull();
   });
 
+  test('smoke categories are those entered; the same floor again takes the place of the older', () => {
+    const { store } = storeWithLand();
+    const rule = { state: 'MO', leastM2s: 2000, isBurningAllowed: true, note: 'state rules' };
+    store.burns.saveSmokeRule({ ...rule, name: 'fair' });
+    store.burns.saveSmokeRule({ ...rule, name: 'poor', leastM2s: 0, isBurningAllowed: false });
+    store.burns.saveSmokeRule({ ...rule, name: 'category 3' });
+    expect(store.burns.smokeRules().map((one) => [one.name, one.isBurningAllowed])).toEqual([
+      ['poor', false],
+      ['category 3', true],
+    ]);
+    store.burns.removeSmokeRule(store.burns.smokeRules()[0]?.id ?? 0);
+    expect(store.burns.smokeRules().map((one) => one.name)).toEqual(['category 3']);
+  });
+
   test('other land takes over neither lists nor switches', () => {
     const { store } = storeWithLand();
     const list = { blockId: 1, day: isoDate('2026-11-09'), answeredBy: 'T. Arden', note: '' };

@@ -14,6 +14,7 @@ import {
   type ForecastService,
   forecastServiceDefault,
 } from '../../src/core/weather/readings.ts';
+import type { StateVentilationRule } from '../../src/core/weather/smoke.ts';
 import { readHistoryTable } from '../../src/exchange/csv-history.ts';
 import type {
   BlockFitDays,
@@ -50,6 +51,7 @@ export interface FakeState {
   now: string;
   switches: CountySwitch[];
   goNoGoLists: GoNoGo[];
+  smokeRules: StateVentilationRule[];
   dayWeather: DayWeather | null;
   pastYearsRun: PastYearsRunState | null;
   pastYears: KeptPastYears | null;
@@ -247,6 +249,15 @@ function fakeBurns(state: FakeState, call: Call): Deps['burns'] {
       state.goNoGoLists = [kept, ...state.goNoGoLists];
       return kept;
     },
+    smokeRules: () => state.smokeRules,
+    saveSmokeRule: (rule) => {
+      call('burns.saveSmokeRule', rule);
+      state.smokeRules = [...state.smokeRules, { ...rule, id: state.smokeRules.length + 1 }];
+    },
+    removeSmokeRule: (id) => {
+      call('burns.removeSmokeRule', id);
+      state.smokeRules = state.smokeRules.filter((rule) => rule.id !== id);
+    },
     weatherOf: () => state.dayWeather,
     pastYears: {
       run: () => state.pastYearsRun,
@@ -381,6 +392,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     now: '2026-11-09T15:00:00Z',
     switches: [],
     goNoGoLists: [],
+    smokeRules: [],
     dayWeather: null,
     pastYearsRun: null,
     pastYears: null,

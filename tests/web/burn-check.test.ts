@@ -141,6 +141,41 @@ describe('the county switches', () => {
   });
 });
 
+describe('the smoke categories', () => {
+  const rule = {
+    day,
+    blockId: '1',
+    state: 'MO',
+    name: 'poor',
+    leastM2s: '0',
+    isBurningAllowed: 'no',
+    note: 'state rules',
+  };
+  test('are entered, used with the mixing height and transport wind, and removed', async () => {
+    const deps = fakeDeps({ dayWeather: dayWeather() });
+    const app = buildApp(deps);
+    const typed = `${path()}&mixing=1700&transport=9`;
+    expect((await getPage(app, typed)).text).toContain('no category entered for this state');
+    expect((await sendForm(app, '/burn-check/smoke', rule)).status).toBe(303);
+    const page = await getPage(app, typed);
+    // 1,700 ft at 9 mph = 518.16 m at 4.02336 m/s = 2,085 m2/s, worked by hand.
+    expect(page.text).toContain('2,085 square meters a second');
+    expect(page.text).toContain('poor: burning is barred (state rules)');
+    await sendForm(app, '/burn-check/smoke/1/removal', {});
+    expect(deps.state.smokeRules).toEqual([]);
+  });
+
+  test('need a number; what was typed stays', async () => {
+    const page = await sendForm(buildApp(fakeDeps()), '/burn-check/smoke', {
+      ...rule,
+      leastM2s: 'much',
+    });
+    expect(page.status).toBe(422);
+    expect(page.text).toContain('From this ventilation up: write a number');
+    expect(page.root.querySelector('#smoke-name')?.getAttribute('value')).toBe('poor');
+  });
+});
+
 describe('the list before a burn', () => {
   const list = { blockId: '1', day, answeredBy: 'T. Arden', note: '' };
   test('all yes is kept and is still no leave to burn', async () => {

@@ -19,6 +19,12 @@ export interface VentilationRule {
   note: string;
 }
 
+/** A rule of a state, with its number. */
+export interface StateVentilationRule extends VentilationRule {
+  id: number;
+  state: string;
+}
+
 /** The category of a ventilation: the one with the highest floor at or under it; null where no rule reaches it. */
 export function ventilationCategory(
   m2s: number,

@@ -35,6 +35,33 @@ export const switchForm: Form<typeof switchSchema> = {
   },
 };
 
+const smokeSchema = Type.Object(
+  {
+    day: Type.String({ format: 'date' }),
+    blockId: Type.Optional(Type.Union([Type.Integer({ minimum: 1 }), Type.Null()])),
+    state: Type.String({ minLength: 2, maxLength: 2 }),
+    name: Type.String({ minLength: 1, maxLength: 40 }),
+    leastM2s: Type.Number({ minimum: 0, maximum: 1_000_000 }),
+    isBurningAllowed: Type.Union([Type.Literal('yes'), Type.Literal('no')]),
+    note,
+  },
+  { additionalProperties: false },
+);
+
+/** A smoke category of a state, as its rules draw it. */
+export const smokeForm: Form<typeof smokeSchema> = {
+  schema: smokeSchema,
+  labels: {
+    day: 'Day',
+    blockId: 'Block',
+    state: 'State',
+    name: 'Category',
+    leastM2s: 'From this ventilation up',
+    isBurningAllowed: 'Burning allowed',
+    note: 'Where the rule is from',
+  },
+};
+
 const answer = Type.Optional(
   Type.Union([Type.Literal('yes'), Type.Literal('no'), Type.Literal('unknown'), Type.Literal('')]),
 );

@@ -58,6 +58,16 @@ export interface RankedLine {
   people: string;
 }
 
+/** A smoke category that the user entered. */
+export interface SmokeLine {
+  id: number;
+  state: string;
+  name: string;
+  least: string;
+  isBurningAllowed: boolean;
+  note: string;
+}
+
 export interface SwitchLine {
   name: string;
   state: string;
@@ -78,6 +88,9 @@ export interface CheckPage {
   programmeBasis: string;
   block: BlockCheck | null;
   counties: { propertyId: number; place: string; lines: SwitchLine[] }[];
+  smoke: SmokeLine[];
+  states: { key: string; name: string }[];
+  smokeForm: FormState;
   switchKinds: { key: string; name: string }[];
   switchForm: FormState;
   goNoGoForm: FormState;
@@ -417,12 +430,16 @@ function typedFigures(query: Record<string, string | undefined>): Record<string,
 }
 
 /** Figures typed beside the day; what is no number from 0 up counts as blank. */
-function sizeQuery(query: Record<string, string | undefined>): SizeQuery {
+function sizeQuery(
+  query: Record<string, string | undefined>,
+  smokeRules: SizeQuery['smokeRules'],
+): SizeQuery {
   const figure = (name: (typeof figureNames)[number]) => {
     const value = Number(query[name] || Number.NaN);
     return value >= 0 && value <= 100_000 ? value : null;
   };
   return {
+    smokeRules,
     crownFeet: figure('crown'),
     mixingFeet: figure('mixing'),
     transportMph: figure('transport'),
@@ -432,6 +449,13 @@ function sizeQuery(query: Record<string, string | undefined>): SizeQuery {
 export interface CheckForms {
   switchForm?: FormState;
   goNoGoForm?: FormState;
+  smokeForm?: FormState;
+}
+
+/** Smoke categories of the states of some properties. */
+function rulesOf(deps: Deps, properties: readonly Property[]) {
+  const states = new Set(properties.map((one) => one.state));
+  return deps.burns.smokeRules().filter((rule) => states.has(rule.state));
 }
 
 /** What the burn check shows; an unknown block or day shows all blocks of today, never an error. */
@@ -466,12 +490,23 @@ export function burnCheckPage(
     ranked: ranked.map((one) => rankedLine(one, day)),
     programmes: programmesOf(operation, facts, ranked, day),
     programmeBasis: `Set-up ${words.number(setUp)} h, securing ${words.number(secure)} h, moving ${words.number(move)} h: common practice, no source. Station standard time.`,
-    block: own ? blockCheck(operation, deps, own, day, sizeQuery(query)) : null,
+    block: own
+      ? blockCheck(operation, deps, own, day, sizeQuery(query, rulesOf(deps, shown)))
+      : null,
     counties: shown.map((property) => ({
       propertyId: property.id,
       place: `${property.county} County, ${property.state} (${property.name})`,
       lines: switchLines(deps, property),
     })),
+    smoke: rulesOf(deps, shown).map((rule) => ({
+      ...rule,
+      least: `${words.number(rule.leastM2s, 0)} square meters a second`,
+    })),
+    states: [...new Set(shown.map((one) => one.state))].map((state) => ({
+      key: state,
+      name: state,
+    })),
+    smokeForm: forms.smokeForm ?? blankForm,
     switchKinds: countySwitchKinds.map((kind) => ({ key: kind, name: switchNames[kind] })),
     switchForm: forms.switchForm ?? { ...blankForm, values: { standing: 'off' } },
     goNoGoForm: forms.goNoGoForm ?? blankForm,

@@ -12,7 +12,13 @@ import type { DayFinding, ElementName } from '../../core/weather/fit-days.ts';
 import { hourUtcOfDay } from '../../core/weather/hours.ts';
 import type { Prescription } from '../../core/weather/prescriptions.ts';
 import { blockConditions, slowestUnit } from '../../core/weather/sites.ts';
-import { dispersalFindings, knotFeetOf, ventilationM2s } from '../../core/weather/smoke.ts';
+import {
+  dispersalFindings,
+  knotFeetOf,
+  type VentilationRule,
+  ventilationCategory,
+  ventilationM2s,
+} from '../../core/weather/smoke.ts';
 import type { FuelModel } from '../../core/weather/spread.ts';
 import type { DayWeather } from '../deps.ts';
 import * as words from '../words.ts';
@@ -25,6 +31,7 @@ export interface BurnSizeView {
 
 /** Figures the user reads from a forecast or the stand, typed on the page; null = left blank. */
 export interface SizeQuery {
+  smokeRules: readonly VentilationRule[];
   crownFeet: number | null;
   mixingFeet: number | null;
   transportMph: number | null;
@@ -69,9 +76,10 @@ function elementValue(finding: DayFinding | null, element: ElementName): number 
 const hours = (value: number) => words.count(Math.round(value * 10) / 10, 'hour');
 const feet = (value: number) => words.count(Math.round(value * 10) / 10, 'foot', 'feet');
 
-function smokeLines({ mixingFeet, transportMph }: SizeQuery): BurnSizeView['lines'] {
+function smokeLines({ mixingFeet, transportMph, smokeRules }: SizeQuery): BurnSizeView['lines'] {
   if (mixingFeet === null || transportMph === null) return [];
   const m2s = ventilationM2s(mixingFeet * 0.3048, transportMph * 0.44704);
+  const category = ventilationCategory(m2s, smokeRules);
   const outside = dispersalFindings(mixingFeet, transportMph)
     .filter((one) => !one.isInside)
     .map((one) => one.element);
@@ -79,6 +87,12 @@ function smokeLines({ mixingFeet, transportMph }: SizeQuery): BurnSizeView['line
     {
       name: 'Ventilation',
       words: `${words.number(m2s, 0)} square meters a second (${words.number(knotFeetOf(m2s), 0)} knot-feet)`,
+    },
+    {
+      name: 'Smoke category',
+      words: category
+        ? `${category.name}: burning ${category.isBurningAllowed ? 'is not barred by it' : 'is barred'}${category.note ? ` (${category.note})` : ''}`
+        : 'no category entered for this state reaches it: ask the state or county',
     },
     {
       name: 'Guide to dispersal',

@@ -1,8 +1,9 @@
 import type { FastifyInstance } from 'fastify';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Deps } from '../deps.ts';
-import { goNoGoForm, switchForm } from '../forms/burn-check.ts';
+import { goNoGoForm, smokeForm, switchForm } from '../forms/burn-check.ts';
 import { idOf, postForm, seeOther } from '../forms/form.ts';
+import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
 import { answersOf, burnCheckPage, type CheckForms, listPage } from '../pages/burn-check.ts';
 
@@ -39,6 +40,31 @@ function registerSwitches(app: FastifyInstance, deps: Deps): void {
   });
 }
 
+function registerSmoke(app: FastifyInstance, deps: Deps): void {
+  postForm(app, '/burn-check/smoke', smokeForm, async (submission, request, reply) => {
+    if (!submission.ok) {
+      reply.code(422);
+      const { blockId: block, day } = request.typed;
+      const forms = { smokeForm: submission.form };
+      return renderPane(request, reply, template, burnCheckPage(deps, { block, day }, forms));
+    }
+    const { state, name, leastM2s, isBurningAllowed, note, day, blockId } = submission.values;
+    const isAllowed = isBurningAllowed === 'yes';
+    const rule = { state, name, leastM2s, isBurningAllowed: isAllowed, note: note ?? '' };
+    deps.burns.saveSmokeRule(rule);
+    return seeOther(reply, `${pathOf(blockId, day)}#smoke`);
+  });
+  postForm(
+    app,
+    '/burn-check/smoke/:id/removal',
+    buttonForm,
+    async (_submission, request, reply) => {
+      deps.burns.removeSmokeRule(idOf(request));
+      return seeOther(reply, '/burn-check#smoke');
+    },
+  );
+}
+
 function registerLists(app: FastifyInstance, deps: Deps): void {
   postForm(app, '/burn-check/lists', goNoGoForm, async (submission, request, reply) => {
     const { blockId: block, day } = request.typed;
@@ -71,5 +97,6 @@ export function registerBurnCheck(app: FastifyInstance, deps: Deps): void {
     renderPane(request, reply, template, burnCheckPage(deps, request.query)),
   );
   registerSwitches(app, deps);
+  registerSmoke(app, deps);
   registerLists(app, deps);
 }
