@@ -112,7 +112,12 @@ export function webFitDays(file: OperationFile): Deps['fitDays'] {
       const count = siteCountOf(file, operation, block, station);
       if (!count) return { state: 'no-prescription' };
       const counts = kept.load(station.name, count.siteKey, count.digest);
-      if (counts) return { state: 'counted', station, counts };
+      if (counts) {
+        const held = file.store.weather.yearsHeld(station.name);
+        const dailyOnlyYears = held.filter(({ hours, days }) => hours === 0 && days > 0);
+        const years = dailyOnlyYears.map(({ year }) => year);
+        return { state: 'counted', station, counts, dailyOnlyYears: years };
+      }
       ask(count);
       return { state: 'counting', station };
     },

@@ -25,6 +25,19 @@ function year(which: number, windFrom = 270): WeatherYear {
   };
 }
 
+function daily(which: number, highC10: number): DailyYear {
+  const column = (value: number) => new Int16Array(365).fill(value);
+  return {
+    year: which,
+    highC10: column(highC10),
+    lowC10: column(0),
+    rainMm10: column(missingReading),
+    snowCm: column(0),
+    windMs10: column(missingReading),
+    gustMs10: column(missingReading),
+  };
+}
+
 const place = { timeZone: 'America/Chicago', isInvented: true };
 const near = { name: 'Near', latitude: 36.9, longitude: -92.9, ...place };
 const far = { name: 'Far', latitude: 40, longitude: -92.9, ...place };
@@ -73,8 +86,17 @@ describe('fit days of a block', () => {
     expect(found.station.name).toBe('Near');
     expect(julyDays(found)).toBe(15);
     expect((await counted('N1', 'Far')).station.name).toBe('Far');
+    expect(found.dailyOnlyYears).toEqual([]);
     // Another run of the program finds them.
     expect(webFitDays(file).ofBlock(id, null).state).toBe('counted');
+  });
+
+  test('years that hold only days are named, not counted', async () => {
+    file.store.weather.saveYears('Near', [year(2021)]);
+    file.store.weather.saveDailyYears('Near', [daily(2001, 90)]);
+    const found = await counted('N1');
+    expect(found.dailyOnlyYears).toEqual([2001]);
+    expect(found.counts.years.map((one) => one.year)).toEqual([2021]);
   });
 
   test('a changed limit of the block is counted anew', async () => {
@@ -110,19 +132,6 @@ describe('fit days of a block', () => {
 });
 
 describe('days of the nearest station', () => {
-  function daily(which: number, highC10: number): DailyYear {
-    const column = (value: number) => new Int16Array(365).fill(value);
-    return {
-      year: which,
-      highC10: column(highC10),
-      lowC10: column(0),
-      rainMm10: column(missingReading),
-      snowCm: column(0),
-      windMs10: column(missingReading),
-      gustMs10: column(missingReading),
-    };
-  }
-
   test('the daily record goes before the hours; each fills the gaps of the other', () => {
     file.store.weather.saveYears('Near', [year(2021), year(2022)]);
     file.store.weather.saveDailyYears('Near', [daily(2019, 90), daily(2021, 200)]);

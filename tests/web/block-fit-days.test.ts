@@ -27,8 +27,11 @@ const counts: SiteFitDays = {
   followers: { afterFit: followers(20, 12), afterUnfit: followers(40, 6) },
 };
 
-const page = (deps = fakeDeps({ blockFitDays: { state: 'counted', station, counts } })) =>
-  getPage(buildApp(deps), '/burn-days/blocks/2');
+const page = (
+  deps = fakeDeps({
+    blockFitDays: { state: 'counted', station, counts, dailyOnlyYears: [1996, 1997] },
+  }),
+) => getPage(buildApp(deps), '/burn-days/blocks/2');
 
 describe('fit days of a block', () => {
   test('every year by month, with what could not be judged, and the spread over whole years', async () => {
@@ -49,6 +52,7 @@ describe('fit days of a block', () => {
     ]);
     expect(text).toContain('Invented station, 2019 to 2021, 2 whole years: a made-up history');
     expect(text).toContain('4 days could not be judged');
+    expect(text).toContain('2 years of 1996 to 1997 hold daily readings only');
     expect(root.querySelectorAll('[style]')).toEqual([]);
   });
 

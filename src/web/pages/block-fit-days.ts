@@ -43,6 +43,8 @@ export interface BlockFitDaysModel {
     stationWords: string;
     isInvented: boolean;
     unknownWords: string;
+    /** Years without hours, in a sentence; empty = none. */
+    dailyOnlyWords: string;
     years: { year: string; isWhole: boolean; cells: FitDayCell[]; total: number }[];
     spreads: { name: string; months: string[]; total: string }[];
     halves: SpreadLine[];
@@ -118,9 +120,20 @@ function shareWords({ days, fit }: Followers): string {
   return days === 0 ? 'no such day' : `${fit} of ${days} (${Math.round((100 * fit) / days)} %)`;
 }
 
+function dailyOnlyWords(years: readonly number[]): string {
+  if (years.length === 0) return '';
+  const [first, last] = [Math.min(...years), Math.max(...years)];
+  const span =
+    first === last
+      ? `The year ${first} holds`
+      : `${words.count(years.length, 'year')} of ${first} to ${last} hold`;
+  return `${span} daily readings only: without hourly humidity and wind all their days are unknown, so they are not in the figures.`;
+}
+
 function figuresOf(
   station: StationSummary,
   { years, followers }: SiteFitDays,
+  dailyOnlyYears: readonly number[],
 ): NonNullable<BlockFitDaysModel['figures']> {
   const whole = years.filter((one) => one.isWholeYear);
   const meant = whole.length > 0 ? whole : years;
@@ -136,6 +149,7 @@ function figuresOf(
       unknown === 0
         ? 'Every day could be judged.'
         : `${words.count(unknown, 'day')} could not be judged because a reading that matters is missing; an unknown day is never fit.`,
+    dailyOnlyWords: dailyOnlyWords(dailyOnlyYears),
     years: years.map((one) => {
       const unknownDays = monthsOf(one.unknownDays);
       const cells = monthsOf(one.fitDays).map((fitDays, month) => ({
@@ -195,6 +209,9 @@ export function blockFitDaysModel(
     missing: missingOf(found),
     isCounting: found.state === 'counting',
     monthNames: words.monthNames,
-    figures: found.state === 'counted' ? figuresOf(found.station, found.counts) : null,
+    figures:
+      found.state === 'counted'
+        ? figuresOf(found.station, found.counts, found.dailyOnlyYears)
+        : null,
   };
 }
