@@ -1,4 +1,5 @@
 import type { Block } from './blocks.ts';
+import { isSigned } from './bookings.ts';
 import { unitsOf } from './chains.ts';
 import { addDays, type DateRange, fromDay, type IsoDate, mondayOfDay, toDay } from './dates.ts';
 import { feedFutureDays, feedPastDays } from './feed-scopes.ts';
@@ -144,6 +145,59 @@ function deadlines(
       const key = `approval:${approval.noWorkKey}/${unit.id}/${approval.from}`;
       return entry(key, approval.until, `${unit.code}: approval ends (${span.name})`, [unit.id]);
     }),
+    ...recordDeadlines(operation, property).flatMap(({ key, day, summary, unitIds }) =>
+      entry(key, day, summary, unitIds),
+    ),
+  ];
+}
+
+interface RecordDeadline {
+  key: string;
+  day: IsoDate | null;
+  summary: string;
+  unitIds: number[];
+}
+
+/**
+ * Last days of consents and leases, and the last day to book a job that is not signed. A job is of the property of
+ * its first unit; one without units, and what people hold, is said once, on the first property.
+ */
+function recordDeadlines(operation: Operation, property: Property): RecordDeadline[] {
+  const ofProperty = (row: { propertyId: number }) => row.propertyId === property.id;
+  const isFirst = operation.properties[0]?.id === property.id;
+  const jobs = operation.bookings.filter(({ unitIds, state }) => {
+    const unit = operation.units.find(({ id }) => id === unitIds[0]);
+    return !isSigned(state) && (unit ? ofProperty(unit) : isFirst);
+  });
+  const crewName = (crewId: number) =>
+    operation.crews.find(({ id }) => id === crewId)?.name ?? 'crew';
+  return [
+    ...operation.consents.filter(ofProperty).map(({ id, until, givenBy, unitIds }) => ({
+      key: `consent:${id}`,
+      day: until,
+      summary: `Consent of ${givenBy} runs out`,
+      unitIds,
+    })),
+    ...operation.leases.filter(ofProperty).map(({ id, until, holder, unitIds }) => ({
+      key: `lease:${id}`,
+      day: until,
+      summary: `Lease of ${holder} ends`,
+      unitIds,
+    })),
+    ...jobs.map(({ id, crewId, bookBy, from, until, unitIds }) => ({
+      key: `booking:${id}`,
+      day: bookBy,
+      summary: `Book ${crewName(crewId)} for ${spanWords(from, until)}`,
+      unitIds,
+    })),
+    ...(isFirst ? operation.people : []).flatMap(({ id, name, qualifications }) =>
+      qualifications.map((one, at) => ({
+        key: `person:${id}/${at}`,
+        day: one.expiresOn,
+        summary: `${name}: ${one.name} runs out`,
+        unitIds: [],
+      })),
+    ),
   ];
 }
 

@@ -1,4 +1,5 @@
 import type { Block } from './blocks.ts';
+import { type Booking, isSigned } from './bookings.ts';
 import { type ChainStep, chainOf, treatmentOf } from './chains.ts';
 import { runningCures } from './cures.ts';
 import { addDays, type DateRange, type IsoDate, lastDayOf, rangeHolds } from './dates.ts';
@@ -60,10 +61,18 @@ export interface TodayLists {
   useBys: UseBy[];
   stale: PlannedTask[];
   noWork: NoWorkNow[];
+  /** Jobs of contract crews that are not signed, whose last day to book comes near or has passed. */
+  bookBy: { booking: Booking; bookBy: IsoDate; isLate: boolean }[];
 }
 
 /** Days that Today looks ahead: starts, window ends, checks and use-bys. Practice judgement, no source. */
-export const lookAheadDays = { starts: 14, closing: 30, checks: 60, useBy: 180 } as const;
+export const lookAheadDays = {
+  starts: 14,
+  closing: 30,
+  checks: 60,
+  useBy: 180,
+  bookBy: 60,
+} as const;
 
 interface Context {
   operation: Operation;
@@ -209,6 +218,22 @@ function noWorkNow(context: Context): NoWorkNow[] {
   });
 }
 
+/** The day of the first unit's property; of the first one where a job names no unit. */
+function bookingsToSign(context: Context): TodayLists['bookBy'] {
+  const { operation } = context;
+  return operation.bookings
+    .flatMap((booking) => {
+      const { bookBy, state, unitIds } = booking;
+      const unit = operation.units.find(({ id }) => id === unitIds[0]);
+      const propertyId = unit?.propertyId ?? operation.properties[0]?.id;
+      if (bookBy === null || isSigned(state) || propertyId === undefined) return [];
+      const today = todayOf(context, propertyId);
+      if (booking.until < today || bookBy > addDays(today, lookAheadDays.bookBy)) return [];
+      return [{ booking, bookBy, isLate: bookBy < today }];
+    })
+    .sort((a, b) => (a.bookBy < b.bookBy ? -1 : 1));
+}
+
 /**
  * What can be done now, what closes, what waits and what has to be asked about. `todayAt` gives the civil date
  * at a property (its own zone). Nothing here decides: a burn stays the burn boss's call.
@@ -247,5 +272,6 @@ export function todayLists(
       .filter((task) => task.lastDay < todayOf(context, task.propertyId))
       .sort(byStart),
     noWork: noWorkNow(context),
+    bookBy: bookingsToSign(context),
   };
 }

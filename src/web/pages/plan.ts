@@ -2,6 +2,7 @@ import { type IsoDate, lastDayOf } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Plan, PlanContent, PlanDifference } from '../../core/plans.ts';
 import type { Problem } from '../../core/problems.ts';
+import { sequenceGapCounts } from '../../core/sequence-gaps.ts';
 import type { PlannedTask, TaskIdentity } from '../../core/tasks.ts';
 import type { Caution, Family } from '../../core/treatments.ts';
 import type { Deps, PlanningRun } from '../deps.ts';
@@ -59,6 +60,7 @@ export interface PlanPage {
   shell: Shell;
   inForce: PlanFigures | null;
   staleBecause: string[];
+  gaps: ReturnType<typeof sequenceGapCounts>;
   run: PlanningRun | null;
   /** Part of the time budget used, 0 to 100. */
   runPercent: number;
@@ -212,6 +214,7 @@ export function planPage(
     shell: shellOf(deps, 'plan', 'Does the work fit the seasons?'),
     inForce: inForce && figuresOf(operation, inForce.content),
     staleBecause: deps.plans.staleBecause(),
+    gaps: sequenceGapCounts(operation),
     run,
     runPercent: run ? Math.min(100, Math.round((run.seconds / run.secondsBudget) * 100)) : 0,
     draft: draft && draftOf(deps, operation, draft, inForce),

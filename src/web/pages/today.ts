@@ -2,6 +2,7 @@ import { daysBetween, type IsoDate, lastDayOf } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Plan } from '../../core/plans.ts';
 import { fireStatusWords } from '../../core/rotation.ts';
+import { sequenceGapCounts } from '../../core/sequence-gaps.ts';
 import type { PlannedTask } from '../../core/tasks.ts';
 import { todayLists } from '../../core/today.ts';
 import type { Caution, Family } from '../../core/treatments.ts';
@@ -44,6 +45,9 @@ export interface TodayPage {
   useBys: PlainLine[];
   threeDays: ThreeDays;
   overdue: PlainLine[];
+  /** Jobs of contract crews to sign. */
+  bookBy: Omit<PlainLine, 'path'>[];
+  gaps: ReturnType<typeof sequenceGapCounts>;
   noWork: { name: string; dates: string; rule: string; source: string }[];
   cautions: Caution[];
 }
@@ -92,6 +96,21 @@ function fireLines(lists: ReturnType<typeof todayLists>): PlainLine[] {
     words: fireStatusWords(status),
     isLate: status.kind === 'overdue',
   }));
+}
+
+function bookingLines(
+  operation: Operation,
+  lists: ReturnType<typeof todayLists>,
+): TodayPage['bookBy'] {
+  return lists.bookBy.map(({ booking, bookBy, isLate }) => {
+    const crew = operation.crews.find(({ id }) => id === booking.crewId)?.name ?? 'A crew';
+    const span = words.span(booking.from, booking.until);
+    return {
+      name: crew,
+      words: `${span}, ${booking.state}: book by ${words.date(bookBy)}`,
+      isLate,
+    };
+  });
 }
 
 function noWorkLines(
@@ -174,6 +193,8 @@ export function todayPage(deps: Deps): TodayPage {
       isLate: useByOn < today || !burn || burn.lastDay > useByOn,
     })),
     overdue: fireLines(lists),
+    bookBy: bookingLines(operation, lists),
+    gaps: sequenceGapCounts(operation),
     threeDays: threeDays(deps),
     noWork: noWorkLines(operation, lists),
     cautions: cautionsFor(

@@ -3,6 +3,7 @@ import type { IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Plan } from '../../core/plans.ts';
 import { type FireStatus, fireStatus, fireStatusWords } from '../../core/rotation.ts';
+import { type SequenceGap, sequenceGap } from '../../core/sequence-gaps.ts';
 import type { PlannedTask } from '../../core/tasks.ts';
 import type { Family } from '../../core/treatments.ts';
 import type { Unit } from '../../core/units.ts';
@@ -25,11 +26,18 @@ const fireKindNames: Record<FireStatus['kind'], string> = {
   'not-planned': 'no fire planned',
 };
 
+const gapNames: { key: SequenceGap; name: string }[] = [
+  { key: 'no-sequence', name: 'none yet' },
+  { key: 'no-burn', name: 'without a burn' },
+];
+
 /** What the list is narrowed to; empty text = all. */
 export interface UnitQuery {
   property: string;
   community: string;
   status: string;
+  /** What is lacking of a sequence of work. */
+  work: string;
   q: string;
   sort: UnitSort;
 }
@@ -66,6 +74,7 @@ export interface UnitsPage {
 interface Candidate {
   unit: Unit;
   status: FireStatus;
+  gap: SequenceGap | null;
   next: PlannedTask | null;
 }
 
@@ -77,6 +86,7 @@ export function unitQuery(raw: Record<string, string | undefined>): UnitQuery {
     property: value('property'),
     community: value('community'),
     status: value('status'),
+    work: value('work'),
     q: value('q').trim(),
     sort,
   };
@@ -128,6 +138,7 @@ function matches(one: Candidate, query: UnitQuery): boolean {
     (query.property === '' || String(unit.propertyId) === query.property) &&
     (query.community === '' || unit.communityKey === query.community) &&
     (query.status === '' || one.status.kind === query.status) &&
+    (query.work === '' || one.gap === query.work) &&
     (wanted === '' ||
       `${unit.code} ${unit.name} ${unit.tags.join(' ')}`.toLowerCase().includes(wanted))
   );
@@ -156,7 +167,7 @@ const orders: Record<UnitSort, (a: Candidate, b: Candidate) => number> = {
 function filterLinks(
   candidates: readonly Candidate[],
   query: UnitQuery,
-  field: 'property' | 'community' | 'status',
+  field: 'property' | 'community' | 'status' | 'work',
   options: readonly { key: string; name: string }[],
 ): FilterLink[] {
   const link = (key: string, name: string): FilterLink => ({
@@ -199,7 +210,12 @@ export function unitsPage(deps: Deps, query: UnitQuery): UnitsPage {
   );
   const candidates = operation.units.map((unit): Candidate => {
     const today = todays.get(unit.propertyId) ?? todayAt(deps, undefined);
-    return { unit, status: fireStatus(operation, unit, today), next: next.get(unit.id) ?? null };
+    return {
+      unit,
+      status: fireStatus(operation, unit, today),
+      gap: sequenceGap(operation, unit),
+      next: next.get(unit.id) ?? null,
+    };
   });
   const found = candidates.filter((one) => matches(one, query)).sort(orders[query.sort]);
   const communities = operation.communities.map(({ key, name }) => ({ key, name }));
@@ -215,6 +231,7 @@ export function unitsPage(deps: Deps, query: UnitQuery): UnitsPage {
       { name: 'Property', links: filterLinks(candidates, query, 'property', properties) },
       { name: 'Community', links: filterLinks(candidates, query, 'community', communities) },
       { name: 'Fire', links: filterLinks(candidates, query, 'status', statuses) },
+      { name: 'Sequence of work', links: filterLinks(candidates, query, 'work', gapNames) },
     ],
     sorts: Object.fromEntries(unitSorts.map((sort) => [sort, pathWith(query, { sort })])) as Record<
       UnitSort,
