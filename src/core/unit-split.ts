@@ -275,7 +275,7 @@ function splitNotes(unit: Unit, parts: readonly Unit[], split: UnitSplit, lines:
     `${first!.code} goes on as ${unit.code} did: same tasks, same entries in the feeds, ${first!.areaAcres} acres.`,
     split.isTogether
       ? `All parts stay in one block: one sequence, one burn.`
-      : `A block of its own, with the same sequence, interval and prescription, for ${others.map((part) => part.code).join(', ')}; nothing is on file yet for a burn there.`,
+      : `A block of its own, with the same sequence, interval and prescription, for ${others.map((part) => part.code).join(', ')}; nothing is planned or on file there yet, so make a new draft afterwards.`,
     'The history is copied to each part; acres, crew days and hours are shared out by acres.',
   ];
   const [before, after] = lines.map((list) => list.length) as [number, number];

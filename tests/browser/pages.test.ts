@@ -119,7 +119,7 @@ describe.each([
   });
 });
 
-test('pages that only a form leads to: a new address, a refusal, a search under way and its draft', async () => {
+test('pages that only a form leads to: a new address, a refusal, what a change would do, a search under way and its draft', async () => {
   const page = await browser.newPage({ viewport: { width: 360, height: 740 } });
   const complaints = complaintsOf(page);
   const faults: Record<string, string[]> = {};
@@ -134,6 +134,10 @@ test('pages that only a form leads to: a new address, a refusal, a search under 
   await page.getByRole('alert').waitFor();
   faults['refusal'] = await faultsHere(page);
   expect(complaints.splice(0)).toEqual([expect.stringContaining('422')]);
+  await page.goto(`${server.url}/land/lines`);
+  await page.getByRole('button', { name: 'See what drawing would change' }).click();
+  await page.getByText('Nothing is saved yet').waitFor();
+  faults['change'] = await faultsHere(page);
   await page.goto(`${server.url}/plan`);
   await page.getByLabel('Seconds to search').fill('20');
   await page.getByRole('button', { name: 'Make a draft' }).click();
@@ -144,7 +148,7 @@ test('pages that only a form leads to: a new address, a refusal, a search under 
   faults['draft'] = await faultsHere(page);
   expect(complaints).toEqual([]);
   await page.close();
-  expect(faults).toEqual({ address: [], refusal: [], search: [], draft: [] });
+  expect(faults).toEqual({ address: [], refusal: [], change: [], search: [], draft: [] });
 });
 
 test('the judges of a page see faults where there are some', async () => {
