@@ -15,7 +15,7 @@ import {
   type Verb,
 } from './arguments.ts';
 import { type OperationFile, openPresentFile } from './operation-file.ts';
-import { formatOf, importSteps } from './weather-import.ts';
+import { importSteps } from './weather-import.ts';
 
 function stationOf(values: Record<string, string | undefined>, zoneOfLand: string): Station {
   const latitude = readNumber(values, 'lat', { least: -90, most: 90 });
@@ -76,8 +76,7 @@ async function run(args: string[]): Promise<number> {
     let isAllRead = true;
     for (const name of files) {
       const bytes = readFileSync(name);
-      const own = format === 'auto' ? formatOf(bytes) : format;
-      const order = { station, fileName: basename(name), bytes, format: own, clock, windHeight };
+      const order = { station, fileName: basename(name), bytes, format, clock, windHeight };
       if (!importFile(file, order)) isAllRead = false;
     }
     return isAllRead ? exitDone : exitProblems;

@@ -14,6 +14,7 @@ import { type OperationFile, openOperationFile } from './operation-file.ts';
 import { iterationsDefault } from './plan.ts';
 import { type Planning, startPlanning } from './planning.ts';
 import { loadSampleWeather } from './weather-import.ts';
+import { keepForecastsFresh } from './web-weather.ts';
 
 export const portDefault = 4460;
 const databaseDefault = 'data/seasonwright.db';
@@ -80,7 +81,9 @@ async function run(args: string[]): Promise<number> {
       );
     });
     process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
+    const endForecasts = keepForecastsFresh(deps);
     await untilSignal();
+    endForecasts();
     isStopping = true;
     // The process lives as long as a search does.
     deps.planning.stop();

@@ -37,6 +37,9 @@ function* countSteps(
   }
 }
 
+/** An order whose format is known. */
+type SoundOrder = WeatherFileOrder & { format: Exclude<WeatherFormat, 'auto'> };
+
 /** Loads the invented weather history of the sample land, up to the year before `today`, and counts its fit days. */
 export function loadSampleWeather(file: OperationFile, today: IsoDate): void {
   const { weather } = file.store;
@@ -52,14 +55,14 @@ export function loadSampleWeather(file: OperationFile, today: IsoDate): void {
 }
 
 /** The format of a file by its first line. */
-export function formatOf(bytes: Uint8Array): WeatherFormat {
+function formatOf(bytes: Uint8Array): Exclude<WeatherFormat, 'auto'> {
   const content = unpack(bytes);
   const first = 'text' in content ? (content.text.trimStart().split(/\r?\n/, 1)[0] ?? '') : '';
   if (isGhcnDaily(first)) return 'ghcn-daily';
   return /^(-?\d+\s+){11}-?\d+\s*$/.test(first) ? 'isd-lite' : 'csv';
 }
 
-function stepsOf(order: WeatherFileOrder): Generator<number, WeatherReading> {
+function stepsOf(order: SoundOrder): Generator<number, WeatherReading> {
   const { station, fileName, bytes, clock, windHeight } = order;
   if (order.format === 'isd-lite') return isdLiteSteps(fileName, bytes);
   if (order.format === 'ghcn-daily') return ghcnDailySteps(bytes, station);
@@ -69,7 +72,7 @@ function stepsOf(order: WeatherFileOrder): Generator<number, WeatherReading> {
 /** A file that names another station than the files before it; null = none. */
 function otherStation(
   file: OperationFile,
-  { station, format }: WeatherFileOrder,
+  { station, format }: SoundOrder,
   fileId: string | null,
 ): Problem | null {
   const before = file.store.weather.fileId(station.name, format);
@@ -88,9 +91,11 @@ const readingShare = 0.6;
  */
 export function* importSteps(
   file: OperationFile,
-  order: WeatherFileOrder,
+  asked: WeatherFileOrder,
 ): Generator<number, WeatherReading> {
-  const { station, format } = order;
+  const format = asked.format === 'auto' ? formatOf(asked.bytes) : asked.format;
+  const order: SoundOrder = { ...asked, format };
+  const { station } = order;
   const { weather } = file.store;
   const steps = stepsOf(order);
   let step = steps.next();

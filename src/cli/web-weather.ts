@@ -1,8 +1,9 @@
 import type { Problem } from '../core/problems.ts';
-import type { Forecast, ForecastService } from '../core/weather/readings.ts';
+import type { ForecastService } from '../core/weather/readings.ts';
 import { nearestOf } from '../core/weather/stations.ts';
+import { hoursOfParts } from '../core/weather/typed-forecast.ts';
 import { fetchForecast } from '../exchange/nws-forecast.ts';
-import { isTimeZone } from '../exchange/time-zone.ts';
+import { isTimeZone, standardOffsetMinutes } from '../exchange/time-zone.ts';
 import type { WeatherReading } from '../exchange/weather-file.ts';
 import type { Deps, ForecastFetch, WeatherImportRun } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
@@ -177,16 +178,16 @@ export function webWeather(file: OperationFile): Deps['weather'] {
       return property ? nearestOf(stations, property) : null;
     },
     forecast: weather.forecast,
-    saveForecast: (stationName, hours) => {
+    saveForecast: (stationName, parts) => {
+      const station = weather.stations().find((one) => one.name === stationName);
+      if (!station)
+        return [
+          { code: 'no-station', field: 'station', message: 'Station: choose one of the list.' },
+        ];
       const now = utcNow();
-      const forecast: Forecast = {
-        stationName,
-        source: 'typed by hand',
-        issuedAt: now,
-        takenAt: now,
-        hours,
-      };
-      weather.saveForecast(forecast);
+      const hours = hoursOfParts(parts, standardOffsetMinutes(station.timeZone));
+      const source = 'typed by hand';
+      weather.saveForecast({ stationName, source, issuedAt: now, takenAt: now, hours });
       return [];
     },
     service: weather.forecastService,
@@ -198,4 +199,20 @@ export function webWeather(file: OperationFile): Deps['weather'] {
     ...forecastFetches(file),
     ...weatherImport(file),
   };
+}
+
+const refreshEveryMs = 60 * 60_000;
+
+/** While the service is on, asks it each hour for the station of each property. The answer ends the asking. */
+export function keepForecastsFresh(deps: Pick<Deps, 'operation' | 'weather'>): () => void {
+  const refresh = (): void => {
+    if (!deps.weather.service().isOn) return;
+    const names = deps
+      .operation()
+      .properties.map(({ id }) => deps.weather.nearestStation(id)?.name);
+    for (const name of new Set(names)) if (name !== undefined) deps.weather.refreshForecast(name);
+  };
+  refresh();
+  const timer = setInterval(refresh, refreshEveryMs).unref();
+  return () => clearInterval(timer);
 }

@@ -14,6 +14,7 @@ import { registerCrewDays } from './routes/crew-days.ts';
 import { registerCure } from './routes/cure.ts';
 import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
+import { registerHistory } from './routes/history.ts';
 import { registerLand } from './routes/land.ts';
 import { registerLeafOut } from './routes/leaf-out.ts';
 import { registerMore } from './routes/more.ts';
@@ -24,6 +25,7 @@ import { registerSettings } from './routes/settings.ts';
 import { registerShapes } from './routes/shapes.ts';
 import { registerToday } from './routes/today.ts';
 import { registerUnits } from './routes/units.ts';
+import { registerWeather } from './routes/weather.ts';
 import { registerWorklog } from './routes/worklog.ts';
 import { registerYear } from './routes/year.ts';
 
@@ -43,6 +45,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerCrewDays,
   registerCure,
   registerFeeds,
+  registerHistory,
   registerLand,
   registerLeafOut,
   registerMore,
@@ -53,6 +56,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerShapes,
   registerToday,
   registerUnits,
+  registerWeather,
   registerWorklog,
   registerYear,
 ];

@@ -34,10 +34,11 @@ import type {
 } from '../core/weather/history.ts';
 import type { HourlyWeather } from '../core/weather/hours.ts';
 import type { PastYearsResult } from '../core/weather/past-years-land.ts';
-import type { Forecast, ForecastHour, ForecastService } from '../core/weather/readings.ts';
+import type { Forecast, ForecastService } from '../core/weather/readings.ts';
 import type { SiteFitDays } from '../core/weather/site-fit-days.ts';
 import type { StateVentilationRule } from '../core/weather/smoke.ts';
 import type { WeatherTables } from '../core/weather/tables.ts';
+import type { ForecastPart } from '../core/weather/typed-forecast.ts';
 import type { WorkEntry } from '../core/worklog.ts';
 
 /**
@@ -140,7 +141,7 @@ export interface Deps {
     nearestStation(propertyId: number): StationSummary | null;
     forecast(stationName: string): Forecast | null;
     /** Keeps a forecast that somebody typed, issued now. */
-    saveForecast(stationName: string, hours: ForecastHour[]): Problem[];
+    saveForecast(stationName: string, parts: ForecastPart[]): Problem[];
     service(): ForecastService;
     saveService(service: ForecastService): Problem[];
     /** Asks the service in the background, unless a fetch runs or one was just made; never waits for it. */
@@ -315,7 +316,8 @@ export interface NewProperty {
   longitude: number;
 }
 
-export type WeatherFormat = 'isd-lite' | 'ghcn-daily' | 'csv';
+/** `auto`: by the first line of the file. */
+export type WeatherFormat = 'auto' | 'isd-lite' | 'ghcn-daily' | 'csv';
 
 /** Clock of the times of a plain CSV: `local` has summer time, `standard` has none. */
 export type CsvClock = 'utc' | 'standard' | 'local';
