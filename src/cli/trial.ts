@@ -17,11 +17,11 @@ class Undone extends Error {}
 
 const textOf = ({ code, ref, message }: Problem) => [code, ref, message].join(' ');
 
+/** A task is of its unit in its block: a unit that moved to another block starts new ones. */
 function isGone(operation: Operation, task: PlannedTask): boolean {
-  const isHere = (rows: readonly { id: number }[], id: number) => rows.some((row) => row.id === id);
-  return task.unitId === null
-    ? !operation.units.some((unit) => unit.blockId === task.blockId)
-    : !isHere(operation.units, task.unitId);
+  return !operation.units.some(
+    (unit) => unit.blockId === task.blockId && (task.unitId === null || unit.id === task.unitId),
+  );
 }
 
 /**
@@ -31,18 +31,26 @@ function isGone(operation: Operation, task: PlannedTask): boolean {
 export function tryChange<T>(file: OperationFile, change: () => T): Trial<T> {
   const { store, library } = file;
   const plan = store.plans.inForce()?.content ?? null;
+  const answered = new Set(
+    file
+      .operation()
+      .entries.filter((entry) => entry.outcome === 'done')
+      .map((entry) => entry.taskKey),
+  );
   const known = new Set(plan ? checkPlan(store.operation(library), plan).map(textOf) : []);
   let trial: Trial<T> | null = null;
   try {
     store.inOneTransaction(() => {
       const value = change();
       const after = store.operation(library);
-      const vanishing = (plan?.tasks ?? []).filter((task) => isGone(after, task));
-      const keys = new Set(vanishing.map((task) => task.key));
+      // What the work log answered is past breaking, and past going.
+      const vanishing = (plan?.tasks ?? []).filter(
+        (task) => !answered.has(task.key) && isGone(after, task),
+      );
+      const gone = new Set(vanishing.map((task) => task.key));
+      const isOpen = ({ ref }: Problem) => !gone.has(ref ?? '') && !answered.has(ref ?? '');
       const breaks = plan
-        ? checkPlan(after, plan).filter(
-            (one) => !known.has(textOf(one)) && !keys.has(one.ref ?? ''),
-          )
+        ? checkPlan(after, plan).filter((one) => !known.has(textOf(one)) && isOpen(one))
         : [];
       trial = { value, breaks, vanishing };
       throw new Undone();

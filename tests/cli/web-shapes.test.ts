@@ -4,7 +4,7 @@ import { webShapes } from '../../src/cli/web-shapes.ts';
 import type { Operation } from '../../src/core/operation.ts';
 import type { ShapeChange } from '../../src/web/deps.ts';
 import { contentOf, libraryOf } from '../storage/fixtures.ts';
-import { fakeOperation, fakeToday } from '../support/operation.ts';
+import { fakeEntry, fakeOperation, fakeToday } from '../support/operation.ts';
 import { fakePlan } from '../support/plan.ts';
 
 /** The invented operation in a database, its plan in force and published. */
@@ -182,6 +182,16 @@ describe('units merged', () => {
     file.close();
   });
 
+  it('do not count a task that is done among those that go', () => {
+    const gone = fakePlan().content.tasks.filter((task) => task.blockId === 2);
+    const { file, shapes } = land((it) => {
+      it.entries.push(fakeEntry(91, 2, 'cure-check', '2026-11-08', { taskKey: gone[0]!.key }));
+    });
+    const preview = shapes.preview(merge);
+    expect(preview.ok && preview.value.vanishing.length).toBe(gone.length - 1);
+    file.close();
+  });
+
   it('are one outline, measured', () => {
     const { file, shapes } = land();
     shapes.save(split);
@@ -214,6 +224,15 @@ describe('units merged', () => {
 });
 
 describe('blocks', () => {
+  it('made one: every planned task of the other goes, of its units too', () => {
+    const { file, shapes } = land();
+    const preview = shapes.preview({ kind: 'join', keepId: 1, otherId: 2 });
+    const gone = fakePlan().content.tasks.filter((task) => task.blockId === 2);
+    expect(gone.some((task) => task.unitId !== null)).toBe(true);
+    expect(preview.ok && preview.value.vanishing.length).toBe(gone.length);
+    file.close();
+  });
+
   it('made one and parted again come back with the same feed entries', () => {
     const { file, shapes, tasks } = land();
     const before = tasks('block:2');
