@@ -285,15 +285,15 @@ function rowOf(
 const usualWords = ', usual date, a week or more either way';
 
 /**
- * Leaf-out of a year with its error in words. A computed date stands for the one the warmth of other springs
- * gives: 9 days is the root mean square error of the thermal model carried to another place.
+ * Leaf-out of a year with its error in words: 9 days while the usual warmth stands in for that of the spring, 4 once its own
+ * temperatures are in (`leafOutEstimate`); the page Leaf-out says which.
  */
 function leafOutWords(property: Property, year: number, at: IsoDate): string {
   const anchor: AnchorName = 'leaf-out';
   const own = property.anchors.byYear.find((row) => row.anchor === anchor && row.year === year);
   if (own?.how === 'observed') return `leaf-out ${words.dayMonth(at)}, observed`;
   return own
-    ? `leaf-out about ${words.dayMonth(at)}, computed, ± 9 days`
+    ? `leaf-out about ${words.dayMonth(at)}, computed, ± 4 to 9 days`
     : `leaf-out about ${words.dayMonth(at)}${usualWords}`;
 }
 
