@@ -3,10 +3,10 @@ import type { Problem } from '../../core/problems.ts';
 import type { Deps } from '../deps.ts';
 import { postForm, seeOther } from '../forms/form.ts';
 import { propertyForm } from '../forms/land.ts';
+import { readUpload } from '../forms/upload.ts';
 import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
 import { canStartOver, importPage, landPage, samplePage, startPage } from '../pages/land.ts';
-import { PageError } from '../plugins/errors.ts';
 
 const wouldLose: Problem = {
   code: 'would-lose-land',
@@ -54,40 +54,18 @@ function registerStart(app: FastifyInstance, deps: Deps): void {
   });
 }
 
-interface Upload {
-  propertyId: string;
-  fileName: string;
-  text: string;
-  typed: string;
-}
-
-/** A file if one was chosen, else the pasted text. */
-async function readUpload(request: FastifyRequest): Promise<Upload> {
-  if (!request.isMultipart()) throw new PageError(415, 'Send the form as it is on the page.');
-  const upload: Upload = { propertyId: '', fileName: '', text: '', typed: '' };
-  for await (const part of request.parts()) {
-    if (part.type === 'file') {
-      const text = (await part.toBuffer()).toString('utf8');
-      if (text !== '') Object.assign(upload, { fileName: part.filename, text });
-    } else if (part.fieldname === 'propertyId') upload.propertyId = String(part.value);
-    else if (part.fieldname === 'text') upload.typed = String(part.value);
-  }
-  if (upload.text === '') upload.text = upload.typed;
-  if (upload.fileName === '')
-    upload.fileName = upload.text.trimStart().startsWith('{') ? 'pasted.geojson' : 'pasted.csv';
-  return upload;
-}
-
 async function importFile(
   deps: Deps,
   request: FastifyRequest,
   reply: FastifyReply,
 ): Promise<string> {
   const upload = await readUpload(request);
-  const values = { propertyId: upload.propertyId, text: upload.typed };
+  const { propertyId = '', text: typed = '' } = upload.fields;
+  const values = { propertyId, text: typed };
+  const pastedName = upload.text.trimStart().startsWith('{') ? 'pasted.geojson' : 'pasted.csv';
   const show = (page: ReturnType<typeof importPage>) =>
     renderPane(request, reply, { page: 'land/import' }, page);
-  const property = deps.operation().properties.find((one) => String(one.id) === upload.propertyId);
+  const property = deps.operation().properties.find((one) => String(one.id) === propertyId);
   const problems: Problem[] = [];
   if (!property)
     problems.push({
@@ -105,7 +83,7 @@ async function importFile(
     reply.code(422);
     return show(importPage(deps, { problemCount: problems.length, form: { values, problems } }));
   }
-  const done = deps.land.importUnits(property.id, upload.fileName, upload.text);
+  const done = deps.land.importUnits(property.id, upload.fileName || pastedName, upload.text);
   if (done.problemCount === 0)
     return show(importPage(deps, { imported: done.imported, form: { values: {}, problems: [] } }));
   reply.code(422);

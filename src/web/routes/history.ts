@@ -1,0 +1,61 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { Problem } from '../../core/problems.ts';
+import type { Deps } from '../deps.ts';
+import { readUpload } from '../forms/upload.ts';
+import { renderPane } from '../htmx.ts';
+import { type HistoryForm, historyPage, historyRows } from '../pages/history.ts';
+
+const choicePrefix = 'choice-';
+const template = { page: 'history/show' };
+
+/** The form as sent; `what` is the button. */
+async function readForm(request: FastifyRequest): Promise<{ sent: HistoryForm; what: string }> {
+  const { fields, text } = await readUpload(request);
+  const choices = Object.fromEntries(
+    Object.entries(fields)
+      .filter(([name]) => name.startsWith(choicePrefix))
+      .map(([name, value]) => [name.slice(choicePrefix.length), value]),
+  );
+  const sent = { text, propertyId: fields['propertyId'] ?? '', choices };
+  return { sent, what: fields['do'] ?? 'read' };
+}
+
+function takeProblems(deps: Deps, read: ReturnType<typeof historyRows>, what: string): Problem[] {
+  const unclear = read.rows.filter(({ state }) => state === 'unclear').length;
+  if (what === 'take' && unclear > 0)
+    return [
+      {
+        code: 'unclear-rows',
+        message: `${unclear} rows are unclear: answer what is asked beside them, or leave them out.`,
+      },
+    ];
+  const entries = read.rows.flatMap(({ entry }) => entry ?? []);
+  if (entries.length === 0)
+    return [{ code: 'nothing-clear', message: 'No row is clear, so there is nothing to take in.' }];
+  return deps.files.takeHistory(entries);
+}
+
+async function answer(deps: Deps, request: FastifyRequest, reply: FastifyReply) {
+  const { sent, what } = await readForm(request);
+  const read = historyRows(deps, sent);
+  if (read.problems.length > 0 || what === 'read') {
+    if (read.problems.length > 0) reply.code(422);
+    return renderPane(request, reply, template, historyPage(deps, sent, read));
+  }
+  const problems = takeProblems(deps, read, what);
+  if (problems.length > 0) {
+    reply.code(422);
+    return renderPane(request, reply, template, historyPage(deps, sent, { ...read, problems }));
+  }
+  const taken = read.rows.filter(({ state }) => state === 'clear').length;
+  const rows = read.rows.filter(({ state }) => state !== 'clear');
+  return renderPane(request, reply, template, historyPage(deps, sent, { ...read, rows, taken }));
+}
+
+/** `/history`: old fires and work from a table, read row by row before anything is saved. */
+export function registerHistory(app: FastifyInstance, deps: Deps): void {
+  app.get('/history', async (request, reply) =>
+    renderPane(request, reply, template, historyPage(deps, null, null)),
+  );
+  app.post('/history', (request, reply) => answer(deps, request, reply));
+}
