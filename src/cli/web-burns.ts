@@ -6,9 +6,9 @@ import type { Problem } from '../core/problems.ts';
 import { leafOutByYear } from '../core/season/leaf-out.ts';
 import { burnNeedOf, lightingRateOf } from '../core/weather/burn-size.ts';
 import { dailyOfHours } from '../core/weather/daily-of-hours.ts';
-import type { FitDayRule } from '../core/weather/fit-days.ts';
+import { type FitDayRule, rainByDay, type StationClock } from '../core/weather/fit-days.ts';
 import { fitHoursOf, wholeSeasons } from '../core/weather/fit-hours.ts';
-import type { DailyYear, StationSummary } from '../core/weather/history.ts';
+import type { DailyYear, StationSummary, WeatherYear } from '../core/weather/history.ts';
 import { hoursOfEither, hoursOfHistory, hoursOfReadings } from '../core/weather/hours.ts';
 import type { FitHours } from '../core/weather/past-years.ts';
 import {
@@ -51,21 +51,32 @@ function ruleOf(
   };
 }
 
-/** Leaf-out of each past year at each property by the first model of the table, for a canopy of any place; by property and year. */
+/**
+ * Leaf-out of a past year at a property by the first model of the table, for a canopy of any place; each year is worked
+ * out once, when it is asked for. Days are cut at the ends of the UTC year: no leaf opens on New Year's Day.
+ */
 function pastLeafOuts(
   file: OperationFile,
   operation: Operation,
-  years: readonly DailyYear[],
-): Map<string, IsoDate> {
+  years: readonly WeatherYear[],
+  clock: StationClock,
+): PastWeather['leafOutOf'] {
   const [model] = file.library.weatherTables.leafOutModels;
-  if (!model) return new Map();
-  return new Map(
-    operation.properties.flatMap((property) =>
-      leafOutByYear(model, years, property).flatMap(({ year, date }): [string, IsoDate][] =>
-        date ? [[`${property.id} ${year}`, date]] : [],
-      ),
-    ),
-  );
+  const days = new Map<number, DailyYear[]>();
+  const known = new Map<string, IsoDate | null>();
+  return (propertyId, year) => {
+    const key = `${propertyId} ${year}`;
+    const found = known.get(key);
+    if (found !== undefined) return found;
+    const hours = years.filter((one) => one.year === year);
+    const daily = days.get(year) ?? dailyOfHours(hours, clock).filter((one) => one.year === year);
+    days.set(year, daily);
+    const property = operation.properties.find((one) => one.id === propertyId);
+    const date =
+      model && property ? (leafOutByYear(model, daily, property)[0]?.date ?? null) : null;
+    known.set(key, date);
+    return date;
+  };
 }
 
 /** Weather of the history and the sizes of blocks, for the past-years test; null = no history with whole seasons. */
@@ -79,14 +90,14 @@ function pastWeather(file: OperationFile, operation: Operation): PastWeather | n
   if (from === undefined || to === undefined) return null;
   const clock = { standardOffsetMinutes: standardOffsetMinutes(station.timeZone) };
   const weather = hoursOfHistory(years, [], clock.standardOffsetMinutes);
-  const leafOuts = pastLeafOuts(file, operation, dailyOfHours(years, clock));
+  const rainOfDay = rainByDay(weather, clock);
   const counted = new Map<string, FitHours>();
   const blockOf = (id: number) => operation.blocks.find((one) => one.id === id);
   const prescriptionOf = (key: string) => operation.prescriptions.find((one) => one.key === key);
   const nothing: FitHours = { firstDay: 0, hours: new Uint8Array(0) };
   return {
     seasons,
-    *fitOf(blockId, prescriptionKey) {
+    *fitOf(blockId, prescriptionKey, asked) {
       const block = blockOf(blockId);
       const prescription = prescriptionOf(prescriptionKey);
       if (!block || !prescription) return nothing;
@@ -94,7 +105,13 @@ function pastWeather(file: OperationFile, operation: Operation): PastWeather | n
       const key = rule.block ? siteKeyOf(prescription, rule.block) : prescription.key;
       const known = counted.get(key);
       if (known) return known;
-      const found = yield* fitHoursOf(rule, weather, clock, from, to + 1);
+      const found = yield* fitHoursOf(
+        rule,
+        weather,
+        clock,
+        { fromYear: from, toYear: to + 1, asked },
+        rainOfDay,
+      );
       counted.set(key, found);
       return found;
     },
@@ -107,7 +124,7 @@ function pastWeather(file: OperationFile, operation: Operation): PastWeather | n
       const hours = prescription ? prescription.toHour - prescription.fromHour + 1 : 5;
       return burnNeedOf(acres, lightingRateOf(operation, block?.propertyId ?? 0), hours);
     },
-    leafOutOf: (propertyId, year) => leafOuts.get(`${propertyId} ${year}`) ?? null,
+    leafOutOf: pastLeafOuts(file, operation, years, clock),
   };
 }
 

@@ -1,30 +1,41 @@
-import { isoDate, toDay } from '../dates.ts';
-import { dayJudge, type FitDayRule, hasEveryMonth, type StationClock } from './fit-days.ts';
+import { fromDay, isoDate, toDay } from '../dates.ts';
+import {
+  dayJudge,
+  type FitDayRule,
+  hasEveryMonth,
+  rainByDay,
+  type StationClock,
+} from './fit-days.ts';
 import type { WeatherYear } from './history.ts';
 import type { HourlyWeather } from './hours.ts';
-import { type FitHours, unknownDay } from './past-years.ts';
+import { type AskedDays, type FitHours, monthDayIndex, unknownDay } from './past-years.ts';
 
 /** Days judged between two looks at the clock and at a stop. */
 const daysAStep = 20;
 
 /**
- * Fit hours in a row of every local day of the years under a rule, in steps so that others get their turn. Days next
- * to the history are unknown, which is never fit.
+ * Fit hours in a row of the local days of the years under a rule, in steps so that others get their turn. Days of the
+ * year that are not asked for, and days next to the history, stay unknown, which is never fit.
  */
 export function* fitHoursOf(
   rule: FitDayRule,
   weather: HourlyWeather,
   clock: StationClock,
-  fromYear: number,
-  toYear: number,
+  span: { fromYear: number; toYear: number; asked: AskedDays },
+  rainOfDay = rainByDay(weather, clock),
 ): Generator<void, FitHours> {
+  const { fromYear, toYear, asked } = span;
   const firstDay = toDay(isoDate(`${fromYear}-01-01`));
   const hours = new Uint8Array(toDay(isoDate(`${toYear + 1}-01-01`)) - firstDay);
-  const judge = dayJudge(rule, weather, clock);
+  const judge = dayJudge(rule, weather, clock, rainOfDay);
   for (let index = 0; index < hours.length; index++) {
+    if (index % daysAStep === 0) yield;
+    if (!asked[monthDayIndex(fromDay(firstDay + index))]) {
+      hours[index] = unknownDay;
+      continue;
+    }
     const { verdict, hoursInRow } = judge(firstDay + index);
     hours[index] = verdict === 'fit' ? hoursInRow : verdict === 'unknown' ? unknownDay : 0;
-    if (index % daysAStep === 0) yield;
   }
   return { firstDay, hours };
 }

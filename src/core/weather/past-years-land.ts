@@ -23,9 +23,12 @@ import { type PlannedTask, prescriptionKeyOf } from '../tasks.ts';
 import type { Treatment } from '../treatments.ts';
 import { percentile } from './chance.ts';
 import {
+  type AskedDays,
   type BurnResult,
   type DayPeople,
   type FitHours,
+  monthDayCount,
+  monthDayIndex,
   type PastBurn,
   type PastYearsInput,
   type PastYearsRun,
@@ -39,7 +42,7 @@ export interface PastWeather {
   /** Whole burning seasons with weather, by the year they start in. */
   seasons: number[];
   /** Fit hours of past days for a block under a prescription, in steps: counting them takes its time. */
-  fitOf(blockId: number, prescriptionKey: string): Generator<void, FitHours>;
+  fitOf(blockId: number, prescriptionKey: string, asked: AskedDays): Generator<void, FitHours>;
   /** Hours of lighting that a block takes, and the fit days it needs. */
   sizeOf(blockId: number, prescriptionKey: string): { lightHours: number; daysNeeded: number };
   /** Computed leaf-out of a past year at a property; null = not computed, its usual date holds. */
@@ -98,6 +101,8 @@ interface Setting {
   from: number;
   until: number;
   seasonStart: number;
+  /** Days of the year that burns of a prescription may fall on. */
+  asked: Map<string, AskedDays>;
 }
 
 function burnTasks(operation: Operation, plan: PlanContent): BurnTask[] {
@@ -168,6 +173,27 @@ function windowsOf(
     )[0];
     return near ?? null;
   });
+}
+
+function askedOf(setting: Setting, prescriptionKey: string): AskedDays {
+  const asked = setting.asked.get(prescriptionKey) ?? new Uint8Array(monthDayCount);
+  setting.asked.set(prescriptionKey, asked);
+  return asked;
+}
+
+/** Marks the days of every window, of the other treatments of a step too, so that no other day is judged. */
+function askForDays(setting: Setting, { task, job }: BurnTask): void {
+  for (const treatment of job.treatments.filter((one) => one.family === 'burn')) {
+    const own = { ...task, treatmentKey: treatment.key };
+    const asked = askedOf(setting, prescriptionKeyOf(setting.operation, own) ?? '');
+    for (const span of windowsOf(setting, job, treatment, toDay(task.startsOn))) {
+      if (!span) continue;
+      for (let day = span.from; day <= span.to; day++) asked[monthDayIndex(fromDay(day))] = 1;
+    }
+    // A leap day of the plan takes the 28th of a common year, and the other way round.
+    const leapDay = monthDayIndex(isoDate('2028-02-29'));
+    asked[leapDay] = asked[leapDay - 1] ||= asked[leapDay] as number;
+  }
 }
 
 /** First day on which everything that the burn waits for is done: facts, and other work on its planned days. */
@@ -371,17 +397,17 @@ function withLateSeason(
     ...burn,
     key: `${burn.key}+${other.key}`,
     windows: windowsOf(setting, job, other, burn.plannedFrom),
-    fit: atOnce(setting.weather.fitOf(job.block.id, key)),
+    fit: atOnce(setting.weather.fitOf(job.block.id, key, askedOf(setting, key))),
   };
   return { ...input, burns: [...input.burns, also] };
 }
 
-function tryChanges(
+function* tryChanges(
   setting: Setting,
   input: PastYearsInput,
   run: PastYearsRun,
   tasks: readonly BurnTask[],
-): PastYearsResult['weakest'] {
+): Generator<void, PastYearsResult['weakest']> {
   const weak = run.burns
     .map((burn, index) => ({ burn, index }))
     .filter(({ burn }) => burn.chance.done < burn.chance.of)
@@ -389,9 +415,11 @@ function tryChanges(
   const task = weak && tasks[weak.index];
   if (!weak || !task) return null;
   const kinds = ['late-season', 'weekends', 'used-share', 'earlier-line'] as const;
-  const changes = kinds.flatMap((kind): TriedChange[] => {
+  const changes: TriedChange[] = [];
+  for (const kind of kinds) {
     const other = changed(setting, input, task, weak.index, kind);
-    if (!other) return [];
+    if (!other) continue;
+    yield;
     const again = runPastYears(other);
     const also = again.burns[input.burns.length];
     const done = (again.burns[weak.index] as BurnResult).doneOn.filter(
@@ -399,8 +427,8 @@ function tryChanges(
     ).length;
     const own = { ...again, burns: again.burns.slice(0, input.burns.length) };
     const moreByOther = done - (again.burns[weak.index] as BurnResult).chance.done;
-    return [{ kind, done, doneOfAll: doneOfAll(own) + moreByOther }];
-  });
+    changes.push({ kind, done, doneOfAll: doneOfAll(own) + moreByOther });
+  }
   changes.sort((a, b) => b.done - a.done || b.doneOfAll - a.doneOfAll);
   return {
     key: weak.burn.key,
@@ -434,11 +462,20 @@ export function* pastYearsTest(
     from: toDay(startsOn),
     until: toDay(endsBefore),
     seasonStart: toDay(burningSeasonStart(startsOn, property.burningSeasonStart)),
+    asked: new Map(),
   };
+  for (const year of seasons) {
+    for (const one of operation.properties) weather.leafOutOf(one.id, year + 1);
+    yield { done: 0, of: tasks.length + 2 };
+  }
+  for (const one of tasks) {
+    askForDays(setting, one);
+    yield { done: 0, of: tasks.length + 2 };
+  }
   const burns: PastBurn[] = [];
   for (const one of tasks) {
     const key = prescriptionKeyOf(operation, one.task) ?? '';
-    const counting = weather.fitOf(one.job.block.id, key);
+    const counting = weather.fitOf(one.job.block.id, key, askedOf(setting, key));
     let step = counting.next();
     for (; !step.done; step = counting.next()) yield { done: burns.length, of: tasks.length + 2 };
     burns.push(pastBurnOf(setting, one, step.value));
@@ -446,6 +483,9 @@ export function* pastYearsTest(
   yield { done: tasks.length, of: tasks.length + 2 };
   const input = inputOf(setting, burns, seed);
   const run = runPastYears(input);
+  const trying = tryChanges(setting, input, run, tasks);
+  let tried = trying.next();
+  for (; !tried.done; tried = trying.next()) yield { done: tasks.length + 1, of: tasks.length + 2 };
   yield { done: tasks.length + 1, of: tasks.length + 2 };
   return {
     trials: run.trials,
@@ -455,6 +495,6 @@ export function* pastYearsTest(
     usedShare: input.usedShare,
     burns: run.burns,
     properties: operation.properties.map((one) => propertyResult(setting, one, burns, run)),
-    weakest: tryChanges(setting, input, run, tasks),
+    weakest: tried.value,
   };
 }

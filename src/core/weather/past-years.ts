@@ -10,6 +10,15 @@ export interface FitHours {
   hours: Uint8Array;
 }
 
+/** Days of the year that any burn may fall on, by `monthDayIndex`; 1 = asked for. */
+export type AskedDays = Uint8Array;
+export const monthDayCount = 13 * 32;
+
+/** Place of a month and day in `AskedDays`. */
+export function monthDayIndex(date: IsoDate): number {
+  return Number(date.slice(5, 7)) * 32 + Number(date.slice(8, 10));
+}
+
 /** Marks a day whose weather is not known. */
 export const unknownDay = 255;
 

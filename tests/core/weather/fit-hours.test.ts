@@ -4,7 +4,7 @@ import { dailyVerdicts, prescriptionRule } from '../../../src/core/weather/fit-d
 import { fitHoursOf, wholeSeasons } from '../../../src/core/weather/fit-hours.ts';
 import { missingReading, type WeatherYear } from '../../../src/core/weather/history.ts';
 import { hoursOfHistory } from '../../../src/core/weather/hours.ts';
-import { unknownDay } from '../../../src/core/weather/past-years.ts';
+import { monthDayCount, monthDayIndex, unknownDay } from '../../../src/core/weather/past-years.ts';
 import { fakeOperation } from '../../support/operation.ts';
 
 const litter = fakeOperation().prescriptions[0]!;
@@ -29,7 +29,14 @@ function year(name: number, own: Partial<WeatherYear> = {}): WeatherYear {
 test('the hours of each day are those of the judge of days, in steps', () => {
   const years = [year(2019), year(2020)];
   const rule = prescriptionRule(litter);
-  const counting = fitHoursOf(rule, hoursOfHistory(years), clock, 2019, 2020);
+  const asked = new Uint8Array(monthDayCount).fill(1);
+  const newYearsDay = monthDayIndex(isoDate('2019-01-01'));
+  asked[newYearsDay] = 0;
+  const counting = fitHoursOf(rule, hoursOfHistory(years), clock, {
+    fromYear: 2019,
+    toYear: 2020,
+    asked,
+  });
   let steps = 0;
   let step = counting.next();
   for (; !step.done; step = counting.next()) steps += 1;
@@ -38,8 +45,12 @@ test('the hours of each day are those of the judge of days, in steps', () => {
   expect(firstDay).toBe(toDay(isoDate('2019-01-01')));
   const judged = dailyVerdicts(years, clock, rule);
   expect([...hours]).toEqual(
-    judged.map(({ verdict, hoursInRow }) =>
-      verdict === 'fit' ? hoursInRow : verdict === 'unknown' ? unknownDay : 0,
+    judged.map(({ date, verdict, hoursInRow }) =>
+      date.endsWith('01-01') || verdict === 'unknown'
+        ? unknownDay
+        : verdict === 'fit'
+          ? hoursInRow
+          : 0,
     ),
   );
   expect(new Set(hours)).toContain(unknownDay);
