@@ -149,7 +149,7 @@ export function rowReport(words: Partial<Record<LeftOutReason, string>>) {
     const more = row.count > row.firstLines.length ? ', ...' : '';
     return {
       code: `weather-${row.reason}`,
-      message: `${row.count} ${row.count === 1 ? 'row was' : 'rows were'} left out because they ${words[row.reason] ?? row.reason} (lines ${row.firstLines.join(', ')}${more}). Correct them and load the file again, or leave them out.`,
+      message: `${row.count} ${row.count === 1 ? 'row was' : 'rows were'} left out (${row.count === 1 ? 'line' : 'lines'} ${row.firstLines.join(', ')}${more}): such rows ${words[row.reason] ?? row.reason}. Correct them and load the file again, or leave them out.`,
       line: row.firstLines[0] ?? 1,
     };
   };
@@ -172,7 +172,7 @@ export function rowReport(words: Partial<Record<LeftOutReason, string>>) {
         lines.push({
           code: `weather-${reason}`,
           line,
-          message: `left out: rows like it ${words[reason] ?? reason}.`,
+          message: `left out: such rows ${words[reason] ?? reason}.`,
         });
     },
     refused: (problem: Problem): WeatherReading => ({

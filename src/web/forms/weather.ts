@@ -19,7 +19,7 @@ export const forecastDayCount = 3;
 
 /** Fields of a part, with their limits and the factor or shift to our units. */
 export const forecastFields = [
-  { key: 'temperature', label: 'Temperature, F', least: -60, most: 130 },
+  { key: 'temperature', label: 'Temp., F', least: -60, most: 130 },
   { key: 'rh', label: 'Humidity, %', least: 0, most: 100 },
   { key: 'wind', label: 'Wind, mph', least: 0, most: 150 },
   { key: 'gust', label: 'Gusts, mph', least: 0, most: 200 },

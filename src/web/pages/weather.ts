@@ -1,6 +1,7 @@
 import { fromDay, type IsoDate, toDay } from '../../core/dates.ts';
 import { forecastAgeHours, isForecastStale } from '../../core/weather/forecast-age.ts';
 import type { StationSummary } from '../../core/weather/history.ts';
+import { hourUtcOf } from '../../core/weather/hours.ts';
 import type { Forecast, ForecastHour } from '../../core/weather/readings.ts';
 import type { Deps, WeatherImportRun } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
@@ -166,20 +167,21 @@ function forecastRow(hour: ForecastHour, rainMm: number | null, timeZone: string
   };
 }
 
-/** Every third hour from now on, with the rain of the three hours that begin then; null where an hour lacks it. */
+/** From now on a row for each three hours of UTC, with its first known hour and its rain; null where an hour lacks it. */
 function forecastRows(forecast: Forecast, now: string, timeZone: string): ForecastRow[] {
-  const ahead = forecast.hours.filter((hour) => hour.at.slice(0, 13) >= now.slice(0, 13));
-  const rows: ForecastRow[] = [];
-  for (let at = 0; at < Math.min(ahead.length, shownHours); at += rowHours) {
-    const [hour, ...rest] = ahead.slice(at, at + rowHours);
-    if (!hour) break;
-    const rain = [hour, ...rest].reduce<number | null>(
-      (sum, one) => (sum === null || one.rainMm === null ? null : sum + one.rainMm),
-      0,
-    );
-    rows.push(forecastRow(hour, rain, timeZone));
+  const from = hourUtcOf(now);
+  const groups = new Map<number, ForecastHour[]>();
+  for (const hour of forecast.hours) {
+    const at = hourUtcOf(hour.at);
+    if (at < from || at >= from + shownHours) continue;
+    const slot = Math.floor(at / rowHours);
+    groups.set(slot, [...(groups.get(slot) ?? []), hour]);
   }
-  return rows;
+  return [...groups.values()].map((hours) => {
+    const known = hours.flatMap(({ rainMm }) => rainMm ?? []);
+    const rain = known.length === rowHours ? known.reduce((sum, mm) => sum + mm, 0) : null;
+    return forecastRow(hours[0]!, rain, timeZone);
+  });
 }
 
 export interface StationPage {
