@@ -9,6 +9,7 @@ import { nearestOf } from '../core/weather/stations.ts';
 import { standardOffsetMinutes } from '../exchange/time-zone.ts';
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
+import { programVersion } from './version.ts';
 
 /** A count that a block asks for. */
 interface SiteCount {
@@ -43,7 +44,8 @@ function siteCountOf(
   const { fineFuelMoisture, fineFuelCorrections, dryingDays } = file.library.weatherTables;
   const tables = { fineFuelMoisture, fineFuelCorrections, dryingDays };
   const rule = { prescription, block: siteClassOf(prescription, conditions), tables };
-  const text = JSON.stringify([rule, station.timeZone]);
+  // Another version may judge days in another way.
+  const text = JSON.stringify([programVersion, rule, station.timeZone]);
   const digest = createHash('sha256').update(text).digest('hex');
   return { station, siteKey: siteKeyOf(prescription, conditions), rule, digest };
 }

@@ -292,12 +292,14 @@ function rainInchesOf(
 
 /**
  * Whether enough days have passed since the last wetting rain. Of the day itself only the hours up to the prescription's
- * last one count: rain after the burn hours does not undo them.
+ * last one count: rain after the burn hours does not undo them. Where snow is limited, a day with more of it wets the ground
+ * as rain does, so that a block stays unfit for days after the melt.
  */
 function rainElements(
   rule: FitDayRule,
   date: IsoDate,
   rainBack: (daysBack: number) => number | null,
+  snowInchesBack: (daysBack: number) => number | null,
 ): ElementFinding[] {
   const { prescription, block, tables } = rule;
   const isDryWhenMissing = prescription.missingRain === 'dry';
@@ -315,7 +317,14 @@ function rainElements(
   }
   if (block && tables.dryingDays.length > 0) {
     const length = daysToLookBack(tables.dryingDays);
-    const rainInchesBack = Array.from({ length }, (_, back) => rainOf(back));
+    const snowMost = prescription.snowInchesMost ?? null;
+    const wetOf = (back: number) => {
+      const rain = rainOf(back);
+      const snow = snowMost === null || back === 0 ? 0 : snowInchesBack(back);
+      if (snow === null || rain === null) return null;
+      return snow > (snowMost ?? 0) ? Math.max(rain, prescription.wettingRainInches) : rain;
+    };
+    const rainInchesBack = Array.from({ length }, (_, back) => wetOf(back));
     const isDry = isDryAfterRain(tables.dryingDays, block.site, monthOf(date), rainInchesBack);
     const state = isDry === null ? 'unknown' : isDry ? 'in' : 'out';
     elements.push({ element: 'drying', state, value: null, limits: noLimits });
@@ -392,7 +401,10 @@ export function judgeDay(
   for (let hour = prescription.fromHour; hour <= prescription.toHour; hour++)
     hours.push(hourFinding(rule, date, hour, weather.reading(firstHour + hour), daylight));
   const dayElements = [
-    ...rainElements(rule, date, rainBack),
+    ...rainElements(rule, date, rainBack, (back) => {
+      const { snowCm } = weather.reading(firstHour + 12 - back * 24);
+      return snowCm === null ? null : snowCm / 2.54;
+    }),
     ...nextDayElements(rule, weather, clock, date),
   ];
   const dayVerdict = verdictOf(dayElements);

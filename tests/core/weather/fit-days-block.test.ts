@@ -154,6 +154,19 @@ describe('elements of a block', () => {
     expect(judged(without, '2021-02-11', own).verdict).toBe('unknown');
   });
 
+  it('snow that melted keeps a north woodland unfit for days, a south glade for one', () => {
+    const year = fitYear();
+    const allDay = Array.from({ length: 24 }, (_, hour) => hour);
+    set(year.snowCm, '2021-02-10', allDay, 8);
+    const days = ['2021-02-10', '2021-02-11', '2021-02-14', '2021-02-15'];
+    const of = (block: BlockConditions, own: Partial<Prescription>) =>
+      days.map((day) => judged(year, day, own, block).verdict);
+    const own = { snowInchesMost: 0 };
+    expect(of(southGlade, own)).toEqual(['unfit', 'fit', 'fit', 'fit']);
+    expect(of(northWoodland, own)).toEqual(['unfit', 'unfit', 'unfit', 'fit']);
+    expect(of(northWoodland, {})).toEqual(['fit', 'fit', 'fit', 'fit']);
+  });
+
   it('a quiet next day: one strong gust or one dry hour spoils the day before, a missing one leaves it unknown', () => {
     const own = { quietNextDay: { gustMphMost: 20, rhPercentLeast: 25 } };
     const verdicts = (change: (year: Required<WeatherYear>) => void) => {
