@@ -7,6 +7,7 @@ import type { Operation } from '../../src/core/operation.ts';
 import type { Plan, PlanDifference } from '../../src/core/plans.ts';
 import type { Problem } from '../../src/core/problems.ts';
 import type { PublishedTask } from '../../src/core/publication.ts';
+import type { ChangeAnswer, LibraryRows, RetiredRow } from '../../src/core/records.ts';
 import type { LeafOutModel } from '../../src/core/season/leaf-out.ts';
 import type { YearHeld } from '../../src/core/weather/history.ts';
 import {
@@ -188,6 +189,22 @@ function fakeFiles(state: FakeState, call: Call): Deps['files'] {
     takeLand: (file) => call('files.takeLand', file),
     historyTable: readHistoryTable,
     takeHistory: (entries) => call('files.takeHistory', entries),
+  };
+}
+
+function fakeRecords(state: FakeState, call: Call): Deps['records'] {
+  const answer = (problems: Problem[]): ChangeAnswer => {
+    if (state.recordAnswer) return state.recordAnswer;
+    return problems.length > 0 ? { kind: 'refused', problems } : { kind: 'saved', id: 77 };
+  };
+  return {
+    save: (noun, row, isNew, isSure) => answer(call('records.save', noun, row, isNew, isSure)),
+    retire: (noun, id, isSure) => answer(call('records.retire', noun, id, isSure)),
+    bringBack: (noun, id) => call('records.bringBack', noun, id),
+    retired: () => state.retired,
+    published: <N extends keyof LibraryRows>(_noun: N, key: string) =>
+      (state.published[key] ?? null) as LibraryRows[N] | null,
+    backToDefault: (noun, key, isSure) => answer(call('records.backToDefault', noun, key, isSure)),
   };
 }
 
@@ -388,6 +405,9 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     ownFeeds: [],
     crewTasks: [],
     shapePreview: { notes: ['What was there stays.'], breaks: [], vanishing: [] },
+    recordAnswer: null,
+    retired: [],
+    published: {},
     landReport: [],
     now: '2026-11-09T15:00:00Z',
     switches: [],
@@ -419,6 +439,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     plans: fakePlans(state, call),
     planning: fakePlanning(state, call),
     land: fakeLand(call),
+    records: fakeRecords(state, call),
     shapes: fakeShapes(state, call),
     files: fakeFiles(state, call),
     worklog: fakeWorklog(state, call),

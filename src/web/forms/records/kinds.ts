@@ -1,0 +1,174 @@
+import { createHash } from 'node:crypto';
+import type { Problem } from '../../../core/problems.ts';
+import type { LibraryNoun, Noun, RowId } from '../../../core/records.ts';
+import type { Source } from '../../../core/sources.ts';
+import type { Deps } from '../../deps.ts';
+import { approvals } from './approvals.ts';
+import { blocks } from './blocks.ts';
+import { bookings } from './bookings.ts';
+import { fieldProblems } from './checks.ts';
+import { consents } from './consents.ts';
+import { crews } from './crews.ts';
+import type { Descriptor, RecordField, RecordGroup, RecordLand, Values } from './descriptor.ts';
+import { gear } from './gear.ts';
+import { grazing } from './grazing.ts';
+import { holidays } from './holidays.ts';
+import { landowners } from './landowners.ts';
+import { leases } from './leases.ts';
+import { lines } from './lines.ts';
+import { people } from './people.ts';
+import { points } from './points.ts';
+import { properties } from './properties.ts';
+import { stations } from './stations.ts';
+import { units } from './units.ts';
+
+/** A row as a list shows it. */
+export interface ListedRow {
+  id: RowId;
+  name: string;
+  propertyId: number | null;
+  /** In the order of the columns; `number` sorts in place of the text. */
+  cells: { text: string; number: number | null }[];
+}
+
+/** A row as a form shows it. */
+export interface FormRow {
+  id: RowId;
+  name: string;
+  values: Values;
+  source: Source | null;
+  links: { path: string; words: string }[];
+}
+
+export type SaveAnswer = ReturnType<Deps['records']['save']>;
+
+/** A noun for the pages, whatever its rows are made of. */
+export interface RecordKind {
+  noun: Noun;
+  path: string;
+  one: string;
+  many: string;
+  purpose: string;
+  group: RecordGroup;
+  fields: RecordField[];
+  columns: { key: string; label: string; isNumber: boolean }[];
+  hasProperties: boolean;
+  /** Set for reference tables: their rows can go back to what was published. */
+  libraryNoun: LibraryNoun | null;
+  partial: string | null;
+  retireNote: string;
+  list(land: RecordLand): ListedRow[];
+  find(land: RecordLand, id: string): FormRow | null;
+  blank(land: RecordLand): Values;
+  save(
+    deps: Deps,
+    land: RecordLand,
+    values: Values,
+    id: string | null,
+    isSure: boolean,
+  ): SaveAnswer;
+}
+
+const libraryNouns: Record<LibraryNoun, true> = {
+  community: true,
+  treatment: true,
+  sequence: true,
+  noWork: true,
+  prescription: true,
+};
+
+const isLibrary = (noun: Noun): noun is LibraryNoun => noun in libraryNouns;
+
+const refused = (problems: Problem[]): SaveAnswer => ({ kind: 'refused', problems });
+
+/** The noun of a descriptor for the pages. */
+export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
+  const { noun, fields, columns } = descriptor;
+  const rowAt = (land: RecordLand, id: string) =>
+    descriptor.rows(land).find((row) => String(descriptor.idOf(row)) === id) ?? null;
+  return {
+    noun,
+    path: descriptor.path,
+    one: descriptor.one,
+    many: descriptor.many,
+    purpose: descriptor.purpose,
+    group: descriptor.group,
+    fields,
+    columns: columns.map(({ key, label, number }) => ({
+      key,
+      label,
+      isNumber: number !== undefined,
+    })),
+    hasProperties: descriptor.propertyIdOf !== undefined,
+    libraryNoun: isLibrary(noun) ? noun : null,
+    partial: descriptor.partial ?? null,
+    retireNote: descriptor.retireNote ?? '',
+    list: (land) =>
+      descriptor.rows(land).map((row) => ({
+        id: descriptor.idOf(row),
+        name: descriptor.nameOf(row, land),
+        propertyId: descriptor.propertyIdOf?.(row) ?? null,
+        cells: columns.map(({ text, number }) => ({
+          text: text(row, land),
+          number: number?.(row) ?? null,
+        })),
+      })),
+    find: (land, id) => {
+      const row = rowAt(land, id);
+      return (
+        row && {
+          id: descriptor.idOf(row),
+          name: descriptor.nameOf(row, land),
+          values: descriptor.valuesOf(row, land),
+          source: descriptor.sourceOf?.(row) ?? null,
+          links: descriptor.links?.(row) ?? [],
+        }
+      );
+    },
+    blank: descriptor.blank,
+    save: (deps, land, values, id, isSure) => {
+      const before = id === null ? null : rowAt(land, id);
+      const problems = fieldProblems(fields, values, land);
+      if (problems.length > 0) return refused(problems);
+      const row = descriptor.rowOf(values, land, before);
+      if (!row.ok) return refused(row.problems);
+      return deps.records.save(noun, row.value, before === null, isSure);
+    },
+  };
+}
+
+/** All nouns that have pages, in the order of the index. A new noun is one line here. */
+export const recordKinds: RecordKind[] = [
+  kindOf(landowners),
+  kindOf(properties),
+  kindOf(units),
+  kindOf(blocks),
+  kindOf(lines),
+  kindOf(points),
+  kindOf(stations),
+  kindOf(leases),
+  kindOf(grazing),
+  kindOf(consents),
+  kindOf(approvals),
+  kindOf(crews),
+  kindOf(people),
+  kindOf(bookings),
+  kindOf(gear),
+  kindOf(holidays),
+];
+
+/** The noun at an address, or null. */
+export function kindAt(path: string): RecordKind | null {
+  return recordKinds.find((kind) => kind.path === path) ?? null;
+}
+
+/** The noun of a row out of use; null where it has no pages. */
+export function kindOfNoun(noun: Noun): RecordKind | null {
+  return recordKinds.find((kind) => kind.noun === noun) ?? null;
+}
+
+/** Short mark of the values that a form was made from; another one at save means that somebody else saved first. */
+export function markOf(values: Values): string {
+  const sorted = Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1));
+  return createHash('sha256').update(JSON.stringify(sorted)).digest('hex').slice(0, 16);
+}
