@@ -7,7 +7,13 @@ import type { Operation } from '../../src/core/operation.ts';
 import type { Plan, PlanDifference } from '../../src/core/plans.ts';
 import type { Problem } from '../../src/core/problems.ts';
 import type { PublishedTask } from '../../src/core/publication.ts';
-import type { ChangeAnswer, LibraryRows, RetiredRow } from '../../src/core/records.ts';
+import type {
+  ChangeAnswer,
+  LibraryNoun,
+  LibraryRows,
+  RecordRows,
+  RetiredRow,
+} from '../../src/core/records.ts';
 import type { LeafOutModel } from '../../src/core/season/leaf-out.ts';
 import type { YearHeld } from '../../src/core/weather/history.ts';
 import {
@@ -66,6 +72,11 @@ export interface FakeState {
   cureHistory: CureHistory | null;
   /** Of every change of shape; its land is the operation as it is. */
   shapePreview: Omit<ShapePreview, 'land'>;
+  /** Of every change of a record; null = saved, or refused with `problems`. */
+  recordAnswer: ChangeAnswer | null;
+  retired: RetiredRow[];
+  /** Rows as published, by key, whatever their noun. */
+  published: Record<string, LibraryRows[keyof LibraryRows]>;
   /** What every file of land would change. */
   landReport: LandFileRow[];
 }
@@ -202,8 +213,8 @@ function fakeRecords(state: FakeState, call: Call): Deps['records'] {
     retire: (noun, id, isSure) => answer(call('records.retire', noun, id, isSure)),
     bringBack: (noun, id) => call('records.bringBack', noun, id),
     retired: () => state.retired,
-    published: <N extends keyof LibraryRows>(_noun: N, key: string) =>
-      (state.published[key] ?? null) as LibraryRows[N] | null,
+    published: <N extends LibraryNoun>(_noun: N, key: string) =>
+      (state.published[key] ?? null) as RecordRows[N] | null,
     backToDefault: (noun, key, isSure) => answer(call('records.backToDefault', noun, key, isSure)),
   };
 }
