@@ -44,7 +44,25 @@ function difference<T>(before: readonly T[], after: readonly T[], keyOf: (row: T
 
 const idOf = ({ id }: { id: number }) => String(id);
 
-function saveUnitsAndBlocks(all: Repositories, before: LandContent, after: LandContent): void {
+/** Rows as they are stored, with the units on them that are out of use: their place is theirs when they come back. */
+function withRetired<T extends { id: number; unitIds: number[] }>(
+  rows: readonly T[],
+  stored: readonly T[],
+  isRetired: (unitId: number) => boolean,
+): T[] {
+  return rows.map((row) => {
+    const before = stored.find((one) => one.id === row.id)?.unitIds ?? [];
+    const kept = before.filter((id) => isRetired(id) && !row.unitIds.includes(id));
+    return kept.length > 0 ? { ...row, unitIds: [...row.unitIds, ...kept] } : row;
+  });
+}
+
+function saveUnitsAndBlocks(
+  all: Repositories,
+  stored: LandContent,
+  before: LandContent,
+  after: LandContent,
+): void {
   const retire = (noun: Noun, rows: readonly { id: number }[]) => {
     for (const { id } of rows) all.retired.insert(noun, id);
   };
@@ -63,11 +81,15 @@ function saveUnitsAndBlocks(all: Repositories, before: LandContent, after: LandC
   retire('unit', units.gone);
   retire('block', blocks.gone);
   const lines = difference(before.lines, after.lines, idOf);
-  for (const line of lines.changed) all.lines.update(line);
+  // A line of a unit that is merged now runs along the merged one; a unit retired before keeps its side.
+  const wasRetired = (unitId: number) => !before.units.some(({ id }) => id === unitId);
+  for (const line of withRetired(lines.changed, stored.lines, wasRetired)) all.lines.update(line);
   for (const line of lines.added) all.lines.insert(line);
   retire('line', lines.gone);
   const consents = difference(before.consents, after.consents, idOf);
-  for (const consent of consents.changed) all.records.update('consent', consent);
+  const isRetired = (unitId: number) => !after.units.some(({ id }) => id === unitId);
+  for (const row of withRetired(consents.changed, stored.consents, isRetired))
+    all.records.update('consent', row);
   retire('consent', consents.gone);
 }
 
@@ -89,13 +111,28 @@ function saveRest(all: Repositories, before: LandContent, after: LandContent): v
   for (const row of approvals.gone.filter(({ unitId }) => isLeft(unitId)))
     all.approvals.remove(row);
   for (const row of approvals.added) all.approvals.insert(row);
-  for (const row of difference(before.points, after.points, idOf).changed)
+}
+
+/** Points, leases, grazing spans and bookings: only the units they name change. */
+function saveRecords(
+  all: Repositories,
+  stored: LandContent,
+  before: LandContent,
+  after: LandContent,
+): void {
+  const isRetired = (unitId: number) => !after.units.some(({ id }) => id === unitId);
+  const changed = <T extends { id: number; unitIds: number[] }>(
+    old: readonly T[],
+    rows: readonly T[],
+    raw: readonly T[],
+  ) => withRetired(difference(old, rows, idOf).changed, raw, isRetired);
+  for (const row of changed(before.points, after.points, stored.points))
     all.records.update('point', row);
-  for (const row of difference(before.leases, after.leases, idOf).changed)
+  for (const row of changed(before.leases, after.leases, stored.leases))
     all.records.update('lease', row);
-  for (const row of difference(before.grazing, after.grazing, idOf).changed)
+  for (const row of changed(before.grazing, after.grazing, stored.grazing))
     all.records.update('grazing', row);
-  for (const row of difference(before.bookings, after.bookings, idOf).changed)
+  for (const row of changed(before.bookings, after.bookings, stored.bookings))
     all.records.update('booking', row);
 }
 
@@ -130,7 +167,8 @@ export function changeLand<T extends LandChange>(
   what: string,
   make: MakeChange<T>,
 ): Outcome<T> {
-  const before = activeLand(readLand(all), all.retired.list());
+  const stored = readLand(all);
+  const before = activeLand(stored, all.retired.list());
   const retired = new Set(
     all.retired.list().flatMap(({ noun, id }) => (noun === 'block' ? [id] : [])),
   );
@@ -140,8 +178,9 @@ export function changeLand<T extends LandChange>(
   const after = outcome.value.land;
   const problems = codesTaken(all, before, after);
   if (problems.length > 0) return { ok: false, problems };
-  saveUnitsAndBlocks(all, before, after);
+  saveUnitsAndBlocks(all, stored, before, after);
   saveRest(all, before, after);
+  saveRecords(all, stored, before, after);
   all.changes.note('land', what);
   return outcome;
 }

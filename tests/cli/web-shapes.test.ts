@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { openOperationFile } from '../../src/cli/operation-file.ts';
 import { webShapes } from '../../src/cli/web-shapes.ts';
+import { isoDate } from '../../src/core/dates.ts';
 import type { Operation } from '../../src/core/operation.ts';
 import type { ShapeChange } from '../../src/web/deps.ts';
 import { contentOf, libraryOf } from '../storage/fixtures.ts';
@@ -189,6 +190,49 @@ describe('units merged', () => {
     });
     const preview = shapes.preview(merge);
     expect(preview.ok && preview.value.vanishing.length).toBe(gone.length - 1);
+    file.close();
+  });
+
+  it('leave a retired unit its place in leases and consents for when it comes back', () => {
+    const { file, shapes } = land((it) => {
+      it.consents.push({
+        id: 1,
+        propertyId: 1,
+        unitIds: [2, 3],
+        families: ['burn'],
+        givenBy: 'the owner',
+        isNeighbour: false,
+        from: isoDate('2026-01-01'),
+        until: isoDate('2027-12-31'),
+        note: '',
+      });
+      it.bookings.push({
+        id: 2,
+        crewId: 1,
+        state: 'asked',
+        unitIds: [2],
+        from: isoDate('2026-12-01'),
+        until: isoDate('2026-12-10'),
+        priceBasis: 'day',
+        priceUsd: 0,
+        moveInUsd: 0,
+        daysLeast: 0,
+        bookBy: null,
+        note: '',
+      });
+    });
+    shapes.save(merge);
+    const seen = () => {
+      const { consents, bookings } = file.operation();
+      return [consents[0]!.unitIds, bookings[0]!.unitIds].map((ids) => ids.toSorted());
+    };
+    expect(seen()).toEqual([[3], [1]]);
+    for (const noun of ['block', 'unit'] as const)
+      expect(file.store.records.bringBack(noun, 2, file.library)).toEqual([]);
+    expect(seen()).toEqual([
+      [2, 3],
+      [1, 2],
+    ]);
     file.close();
   });
 
