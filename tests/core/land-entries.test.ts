@@ -49,6 +49,49 @@ describe('deadlines', () => {
     expect(said.some((one) => /^2027-02-15 Line .*: good until$/.test(one))).toBe(true);
   });
 
+  it('are the last days of consents and leases, of what people hold, and to book a job that is not signed', () => {
+    const from = isoDate('2027-03-01');
+    const until = isoDate('2027-03-05');
+    const row = { propertyId: 1, unitIds: [1], from, note: '' };
+    const job = {
+      ...row,
+      until,
+      crewId: 2,
+      priceBasis: 'day' as const,
+      priceUsd: 0,
+      moveInUsd: 0,
+      daysLeast: 0,
+    };
+    const entries = entriesOf((operation) => {
+      const people = { contact: '', crewId: null, burnRoles: [], usualDays: [], note: '' };
+      operation.bookings = [
+        { ...job, id: 1, state: 'asked', bookBy: isoDate('2026-12-01') },
+        { ...job, id: 2, state: 'signed', bookBy: isoDate('2026-12-02') },
+        { ...job, id: 3, state: 'priced', bookBy: null },
+      ];
+      operation.consents = [
+        { ...row, id: 4, until, families: ['burn'], givenBy: 'Owner', isNeighbour: false },
+      ];
+      operation.people = [
+        {
+          ...people,
+          id: 5,
+          name: 'A. Reed',
+          qualifications: [
+            { name: 'Burn boss', expiresOn: isoDate('2027-01-01') },
+            { name: 'First aid', expiresOn: null },
+          ],
+        },
+      ];
+    });
+    const said = kind(entries, 'deadline').map((entry) => [entry.taskKey, entry.startsOn]);
+    expect(said.filter(([key]) => /booking|consent:|person/.test(String(key)))).toEqual([
+      ['deadline:consent:4', '2027-03-05'],
+      ['deadline:booking:1', '2026-12-01'],
+      ['deadline:person:5/0', '2027-01-01'],
+    ]);
+  });
+
   it('keep their key when the day moves, so that the entry moves with it', () => {
     const keyOn = (day: string) =>
       kind(

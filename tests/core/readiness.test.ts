@@ -146,3 +146,176 @@ describe('outer lines', () => {
     expect(outerLines(operation, block).map((line) => line.name)).toEqual(['Outer']);
   });
 });
+
+describe('consents by row', () => {
+  const yes = {
+    id: 1,
+    propertyId: 1,
+    unitIds: [1],
+    families: ['burn' as const],
+    givenBy: 'Owner',
+    isNeighbour: false,
+    from: isoDate('2026-07-01'),
+    until: isoDate('2026-12-31'),
+    note: '',
+  };
+  const neighbour = { ...yes, id: 2, givenBy: 'Next door', isNeighbour: true };
+  const noneOnBlock = (it: Operation) => (it.blocks[0]!.readiness.consentUntil = null);
+  const old = { until: isoDate('2026-11-08') };
+
+  it.each<[string, Operation['consents'], boolean, string | undefined]>([
+    ['covers the unit', [yes], false, undefined],
+    ['ends today', [{ ...yes, until: fakeToday }], false, undefined],
+    ['is for the whole property', [{ ...yes, unitIds: [] }], false, undefined],
+    ['ran out yesterday', [{ ...yes, ...old }], false, 'the landowner consent has run out'],
+    [
+      'begins tomorrow',
+      [{ ...yes, from: isoDate('2026-11-10') }],
+      false,
+      'the landowner consent has run out',
+    ],
+    ['is for other work', [{ ...yes, families: ['spray'] }], false, 'no landowner consent on file'],
+    ['is for another unit', [{ ...yes, unitIds: [2] }], false, 'no landowner consent on file'],
+    [
+      'is for another property',
+      [{ ...yes, propertyId: 2, unitIds: [] }],
+      false,
+      'no landowner consent on file',
+    ],
+    ['is the neighbor\u2019s alone', [neighbour], false, 'no landowner consent on file'],
+    ['ran out, but the block has one', [{ ...yes, ...old }], true, undefined],
+    [
+      'is there, the neighbor\u2019s ran out',
+      [yes, { ...neighbour, ...old }],
+      true,
+      'the consent of the neighbor Next door is not in force',
+    ],
+    [
+      'is there, the neighbor\u2019s was given again',
+      [
+        { ...neighbour, ...old },
+        { ...neighbour, id: 3 },
+      ],
+      true,
+      undefined,
+    ],
+    [
+      'is there, a neighbor\u2019s of other units ran out',
+      [{ ...neighbour, ...old, unitIds: [3] }],
+      true,
+      undefined,
+    ],
+  ])('the consent %s', (_name, consents, isOnBlock, expected) => {
+    const found = missing((it) => {
+      if (!isOnBlock) noneOnBlock(it);
+      it.consents = consents;
+    });
+    expect(found['consent']).toBe(expected);
+  });
+
+  it('names the units of a block that no consent covers', () => {
+    const operation = fakeOperation();
+    operation.consents = [{ ...yes, unitIds: [6] }];
+    const block = operation.blocks.find(({ id }) => id === 6)!;
+    const items = readinessOf(operation, block, fakeToday);
+    expect(items.find(({ key }) => key === 'consent')?.missing).toBe(
+      'no landowner consent on file for E2',
+    );
+  });
+});
+
+describe('people by role', () => {
+  /** Six people, the first one the boss. */
+  const named = (it: Operation, own: { expiresOn?: string | null; without?: number } = {}) => {
+    const expiresOn = own.expiresOn === undefined ? '2027-01-01' : own.expiresOn;
+    it.people = [1, 2, 3, 4, 5, 6].map((id) => ({
+      id,
+      name: `Person ${id}`,
+      contact: '',
+      crewId: null,
+      burnRoles: [],
+      qualifications:
+        id === 1
+          ? [{ name: 'Boss', expiresOn: expiresOn === null ? null : isoDate(expiresOn) }]
+          : [],
+      usualDays: [],
+      note: '',
+    }));
+    it.blocks[0]!.readiness.roles = it.people
+      .filter(({ id }) => id !== own.without)
+      .map(({ id }) => ({
+        role: id === 1 ? ('boss' as const) : ('holder' as const),
+        personId: id,
+      }));
+  };
+  const roles = (it: Operation) => it.blocks[0]!.readiness.roles;
+
+  it.each<[string, (it: Operation) => unknown, string | undefined]>([
+    ['six people with a boss', (it) => named(it), undefined],
+    ['a qualification that ends today', (it) => named(it, { expiresOn: fakeToday }), undefined],
+    ['a qualification without an end', (it) => named(it, { expiresOn: null }), undefined],
+    [
+      'one that ran out',
+      (it) => named(it, { expiresOn: '2026-11-08' }),
+      'the qualification of the burn boss Person 1 has run out',
+    ],
+    ['no boss', (it) => named(it, { without: 1 }), 'no burn boss named'],
+    ['one too few', (it) => named(it, { without: 4 }), '5 of 6 people named for the burn'],
+    [
+      'one with two roles counts once',
+      (it) => {
+        named(it, { without: 4 });
+        roles(it).push({ role: 'lookout', personId: 2 });
+      },
+      '5 of 6 people named for the burn',
+    ],
+    [
+      'one on call is not on the ground',
+      (it) => {
+        named(it, { without: 4 });
+        roles(it).push({ role: 'on-call', personId: 4 });
+      },
+      '5 of 6 people named for the burn',
+    ],
+    [
+      'a boss without qualification',
+      (it) => {
+        named(it);
+        it.people[0]!.qualifications = [];
+      },
+      'no qualification of the burn boss Person 1 on file',
+    ],
+    [
+      'roles go before the tick',
+      (it) => {
+        named(it, { without: 4 });
+        it.blocks[0]!.readiness.peopleNamed = true;
+      },
+      '5 of 6 people named for the burn',
+    ],
+  ])('%s', (_name, change, expected) => {
+    expect(missing(change)['people']).toBe(expected);
+  });
+});
+
+describe('what mends an item', () => {
+  it('is a field of the block, and for lines each open line', () => {
+    const operation = fakeOperation();
+    const items = readinessOf(operation, operation.blocks[0]!, fakeToday);
+    const mends = Object.fromEntries(
+      items.map(({ key, mends: own }) => [
+        key,
+        own.map((one) => `${one.noun} ${one.id} ${one.field}`),
+      ]),
+    );
+    expect(mends).toEqual({
+      plan: [],
+      consent: [],
+      lines: ['line 1 readyOn'],
+      fuel: [],
+      notices: ['block 1 noticesGivenOn'],
+      people: ['block 1 peopleNamed'],
+      permit: [],
+    });
+  });
+});

@@ -174,3 +174,34 @@ describe('the rest', () => {
     expect(found.overdue).toHaveLength(3);
   });
 });
+
+describe('jobs to book', () => {
+  const job = {
+    id: 1,
+    crewId: 2,
+    state: 'asked' as const,
+    unitIds: [1],
+    from: isoDate('2027-03-01'),
+    until: isoDate('2027-03-05'),
+    priceBasis: 'day' as const,
+    priceUsd: 0,
+    moveInUsd: 0,
+    daysLeast: 0,
+    bookBy: isoDate('2026-12-01'),
+    note: '',
+  };
+  // 60 days ahead: 1 December shows from 2 October on.
+  it.each([
+    ['2026-10-01', job, []],
+    ['2026-10-02', job, [false]],
+    ['2026-12-01', job, [false]],
+    ['2026-12-02', job, [true]],
+    ['2027-03-06', job, []],
+    ['2026-11-09', { ...job, state: 'signed' as const }, []],
+    ['2026-11-09', { ...job, bookBy: null }, []],
+    ['2026-11-09', { ...job, unitIds: [] }, [false]],
+  ])('on %s', (today, booking, expected) => {
+    const operation = { ...fakeOperation(), bookings: [booking] };
+    expect(lists(isoDate(today), operation).bookBy.map(({ isLate }) => isLate)).toEqual(expected);
+  });
+});

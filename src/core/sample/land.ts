@@ -11,6 +11,7 @@ import { supplySettingsDefault } from '../weather/supply.ts';
 import { leafFall, leafOut, pastDays, sampleEntries, sequenceStart } from './history.ts';
 import { sampleCrews, sampleGear, sampleHolidays } from './people.ts';
 import { longHollow, meadowBench, sampleBlocks, sampleUnits } from './places.ts';
+import { sampleRecords, sampleRoles } from './records.ts';
 import { cellsOf, type Edge, edgesOf, type Patchwork } from './subdivision.ts';
 
 const burningSeasonStartsAt = monthDay('07-01');
@@ -98,7 +99,10 @@ function blocks(all: readonly Unit[], today: IsoDate): Block[] {
       heldReason: isHeld ? 'young oaks have to grow out of reach of fire' : '',
       prescriptionKey: row.prescriptionKey,
       burnPeopleLeast: row.codes.length > 1 ? 7 : 6,
-      readiness: readiness(row.onFile, today),
+      readiness: {
+        ...readiness(row.onFile, today),
+        roles: sampleRoles[row.codes.join(' ')] ?? [],
+      },
       burnLimits: noBurnLimits,
     };
   });
@@ -185,6 +189,8 @@ function neighbours(all: readonly Unit[]): NeighbourPair[] {
 export function sampleLand(today: IsoDate): LandContent {
   const all = units();
   const fescueFlat = all.find((unit) => unit.code === 'F2');
+  const crews = sampleCrews(today);
+  const seasonEnds = addYears(burningSeasonStart(today, burningSeasonStartsAt), 1);
   const nextMay = firstDayIn(
     yearOf(today) + (today >= `${yearOf(today)}-05-01` ? 1 : 0),
     monthDay('05-01'),
@@ -199,13 +205,8 @@ export function sampleLand(today: IsoDate): LandContent {
     blocks: blocks(all, today),
     lines: lines(all, today),
     neighbours: neighbours(all),
-    points: [],
-    leases: [],
-    grazing: [],
-    consents: [],
-    people: [],
-    bookings: [],
-    crews: sampleCrews(today),
+    ...sampleRecords(all, crews, seasonEnds, today),
+    crews,
     gear: structuredClone(sampleGear),
     holidays: sampleHolidays(today),
     entries: sampleEntries(all, today),

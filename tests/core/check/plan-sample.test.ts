@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import { crewsOnSite } from '../../../src/core/bookings.ts';
 import { checkPlan } from '../../../src/core/check/plan.ts';
 import { isoDate, monthDay } from '../../../src/core/dates.ts';
 import type { FitDayDefault } from '../../../src/core/library.ts';
@@ -8,6 +9,7 @@ import { sampleLand } from '../../../src/core/sample/land.ts';
 import { landModel } from '../../../src/core/schedule/land-model.ts';
 import { planContent } from '../../../src/core/schedule/plan.ts';
 import { searchCounted } from '../../../src/core/schedule/search.ts';
+import { landSpans } from '../../../src/core/season/land-spans.ts';
 import { horizonFrom } from '../../../src/core/seasons.ts';
 
 const table = <T>(name: string): T =>
@@ -35,7 +37,9 @@ const iterations = 300;
 describe.each(['2026-11-25', '2027-02-20', '2027-04-12', '2027-06-10', '2027-08-20'].map(isoDate))(
   'a plan of the sample land made on %s',
   (today) => {
-    const operation: Operation = { ...sampleLand(today), ...library };
+    const land = sampleLand(today);
+    const noWork = [...library.noWork, ...landSpans(land)];
+    const operation: Operation = { ...land, ...library, noWork, crews: crewsOnSite(land) };
     const horizon = horizonFrom(today, monthDay('07-01'), operation.settings.seasonsAfter);
     const problem = landModel(operation, horizon, null);
     const { choice } = searchCounted(problem.model, 1, iterations).best();

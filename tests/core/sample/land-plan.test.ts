@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import { crewsOnSite } from '../../../src/core/bookings.ts';
 import { chainOf, nextStep } from '../../../src/core/chains.ts';
 import { checkPlan } from '../../../src/core/check/plan.ts';
 import { daysInMonth, isoDate, monthDay } from '../../../src/core/dates.ts';
@@ -10,6 +11,7 @@ import { sampleLand } from '../../../src/core/sample/land.ts';
 import { landModel } from '../../../src/core/schedule/land-model.ts';
 import { planContent } from '../../../src/core/schedule/plan.ts';
 import { searchCounted } from '../../../src/core/schedule/search.ts';
+import { landSpans } from '../../../src/core/season/land-spans.ts';
 import { horizonFrom } from '../../../src/core/seasons.ts';
 
 const table = <T>(name: string): T =>
@@ -37,7 +39,9 @@ const library = {
 const iterations = 300;
 
 function plannedOn(today: ReturnType<typeof isoDate>) {
-  const operation: Operation = { ...sampleLand(today), ...library };
+  const land = sampleLand(today);
+  const noWork = [...library.noWork, ...landSpans(land)];
+  const operation: Operation = { ...land, ...library, noWork, crews: crewsOnSite(land) };
   const horizon = horizonFrom(today, monthDay('07-01'), operation.settings.seasonsAfter);
   const problem = landModel(operation, horizon, null);
   const { choice } = searchCounted(problem.model, 1, iterations).best();
