@@ -99,6 +99,27 @@ describe('the burn check of a block', () => {
   });
 });
 
+describe('Today', () => {
+  const forecast = {
+    source: 'the county weather office',
+    issuedAt: '2026-11-09T09:00:00Z',
+    takenAt: '2026-11-09T09:05:00Z',
+  };
+  test('shows which blocks the forecast puts inside their limits in three days, with its age', async () => {
+    const page = await getPage(buildApp(fakeDeps({ dayWeather: dayWeather({ forecast }) })), '/');
+    const section = page.root.querySelector('section[aria-labelledby="three-days"]');
+    const text = section?.textContent.replace(/\s+/g, ' ') ?? '';
+    expect(text).toContain('Forecast of the county weather office, issued 9 Nov 2026, 09:00 UTC');
+    expect(section?.querySelectorAll('h3')).toHaveLength(3);
+    expect(text).toMatch(/N1 Dogtooth flat 11:00 to 14:00, 3 hours in a row; \d+ things missing/);
+  });
+
+  test('says when no forecast is loaded', async () => {
+    const page = await getPage(buildApp(fakeDeps({ dayWeather: dayWeather() })), '/');
+    expect(page.text).toContain('No forecast is loaded, so no day ahead is known.');
+  });
+});
+
 describe('the county switches', () => {
   const check = {
     propertyId: '1',
