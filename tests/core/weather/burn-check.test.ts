@@ -63,7 +63,7 @@ function setting(change: (operation: Operation) => void = () => {}) {
       roles: [],
     };
   for (const line of operation.lines)
-    Object.assign(line, { readyOn: isoDate('2027-01-20'), goodUntil: null });
+    Object.assign(line, { readyOn: isoDate('2027-02-09'), goodUntil: null });
   for (const crew of operation.crews)
     if (crew.kind === 'home')
       Object.assign(crew, { peopleCount: 8, skills: ['fire', 'saw'], daysOff: [] });
