@@ -13,6 +13,24 @@ export type LandGeometry =
 export const landNouns = ['unit', 'block', 'line', 'point'] as const;
 export type LandNoun = (typeof landNouns)[number];
 
+/** Properties that are read, as files name them. */
+export const landFileFields: Record<LandNoun, readonly string[]> = {
+  unit: [
+    'code',
+    'name',
+    'acres',
+    'community',
+    'aspect',
+    'slope_percent',
+    'density',
+    'tags',
+    'block',
+  ],
+  block: ['code', 'name', 'units'],
+  line: ['name', 'kind', 'length_feet', 'width_feet', 'ready_on', 'good_until', 'units'],
+  point: ['name', 'kind', 'buffer_feet', 'bars', 'opens', 'closes', 'firmness', 'rule', 'units'],
+};
+
 /** One unit, block, line or point as files carry it: plain values, lists with semicolons between. */
 export interface LandFeature {
   what: LandNoun;

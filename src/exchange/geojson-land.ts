@@ -7,6 +7,7 @@ import {
   type LandFeature,
   type LandFile,
   type LandNoun,
+  landFileFields,
   landNouns,
 } from '../core/land-file.ts';
 import { lineKinds } from '../core/lines.ts';
@@ -47,24 +48,6 @@ export interface RawFeature {
   properties: Record<string, unknown>;
   geometry: unknown;
 }
-
-/** Properties that are read, as files name them. */
-export const landFileFields: Record<LandNoun, readonly string[]> = {
-  unit: [
-    'code',
-    'name',
-    'acres',
-    'community',
-    'aspect',
-    'slope_percent',
-    'density',
-    'tags',
-    'block',
-  ],
-  block: ['code', 'name', 'units'],
-  line: ['name', 'kind', 'length_feet', 'width_feet', 'ready_on', 'good_until', 'units'],
-  point: ['name', 'kind', 'buffer_feet', 'bars', 'opens', 'closes', 'firmness', 'rule', 'units'],
-};
 
 /** A file of land as GeoJSON (RFC 7946): one FeatureCollection. */
 export function writeGeoJsonLand(features: readonly LandFeature[]): string {

@@ -16,7 +16,9 @@ import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
 import { registerHistory } from './routes/history.ts';
 import { registerLand } from './routes/land.ts';
+import { registerLandFiles } from './routes/land-files.ts';
 import { registerLeafOut } from './routes/leaf-out.ts';
+import { registerMap } from './routes/map.ts';
 import { registerMore } from './routes/more.ts';
 import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
@@ -47,7 +49,9 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeeds,
   registerHistory,
   registerLand,
+  registerLandFiles,
   registerLeafOut,
+  registerMap,
   registerMore,
   registerPastYears,
   registerPlan,

@@ -6,9 +6,10 @@ import {
   leaveOut,
   readHistory,
 } from '../../src/core/history-import.ts';
+import type { Operation } from '../../src/core/operation.ts';
 import { fakeOperation, fakeToday } from '../support/operation.ts';
 
-const operation = { ...fakeOperation(), entries: [] };
+const operation: Operation = { ...fakeOperation(), entries: [] };
 
 const cells = (own: Partial<Record<HistoryField, string>>, line = 2) => ({
   unit: 'N1',

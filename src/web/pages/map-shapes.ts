@@ -13,23 +13,30 @@ export interface MapShape {
 
 type Ring = readonly (readonly number[])[];
 
-const box = { width: 400, height: 260, margin: 12 } as const;
+/** A drawing in units of the SVG, with a margin on all sides. */
+export interface MapBox {
+  width: number;
+  height: number;
+  margin: number;
+}
+
+const sketchBox: MapBox = { width: 400, height: 260, margin: 12 };
 const neighboursMost = 40;
 
-function ringsOf(boundary: Boundary): Ring[] {
+export function ringsOf(boundary: Boundary): Ring[] {
   return boundary.type === 'Polygon'
     ? (boundary.coordinates as number[][][])
     : (boundary.coordinates as number[][][][]).flat();
 }
 
-interface Extent {
+export interface Extent {
   west: number;
   east: number;
   south: number;
   north: number;
 }
 
-function extentOf(rings: readonly Ring[]): Extent {
+export function extentOf(rings: readonly Ring[]): Extent {
   const extent = { west: 180, east: -180, south: 90, north: -90 };
   for (const [longitude = 0, latitude = 0] of rings.flat()) {
     extent.west = Math.min(extent.west, longitude);
@@ -41,7 +48,10 @@ function extentOf(rings: readonly Ring[]): Extent {
 }
 
 /** Longitude and latitude to the box: degrees east are shortened by the cosine of the latitude. */
-function projection(extent: Extent): (point: readonly number[]) => [number, number] {
+export function projection(
+  extent: Extent,
+  box: MapBox,
+): (point: readonly number[]) => [number, number] {
   const shrink = Math.cos(((extent.south + extent.north) / 2) * (Math.PI / 180));
   const wide = Math.max((extent.east - extent.west) * shrink, 1e-9);
   const high = Math.max(extent.north - extent.south, 1e-9);
@@ -53,6 +63,11 @@ function projection(extent: Extent): (point: readonly number[]) => [number, numb
     round(left + (longitude - extent.west) * shrink * scale),
     round(top + (extent.north - latitude) * scale),
   ];
+}
+
+/** The SVG path of closed rings. */
+export function ringsPath(rings: readonly (readonly [number, number][])[]): string {
+  return rings.map((ring) => `M${ring.map((at) => at.join(' ')).join('L')}Z`).join('');
 }
 
 /** The unit and the nearest others of its property, north up; empty without a boundary. */
@@ -77,7 +92,7 @@ export function mapShapes(operation: Operation, unit: Unit): MapShape[] {
     one,
     rings: one.boundary ? ringsOf(one.boundary) : [],
   }));
-  const project = projection(extentOf(shown.flatMap(({ rings }) => rings)));
+  const project = projection(extentOf(shown.flatMap(({ rings }) => rings)), sketchBox);
   return shown.map(({ one, rings }) => {
     const drawn = rings.map((ring) => ring.map(project));
     const extent = extentOf(rings);
@@ -87,7 +102,7 @@ export function mapShapes(operation: Operation, unit: Unit): MapShape[] {
     ]);
     return {
       code: one.code,
-      path: drawn.map((ring) => `M${ring.map((at) => at.join(' ')).join('L')}Z`).join(''),
+      path: ringsPath(drawn),
       labelX,
       labelY,
       isThis: one.id === unit.id,
@@ -117,7 +132,7 @@ const labelDistance = 9;
 /** The sketch of a boundary in a 400 by 260 box; corners of its outer rings, at most 40, evenly taken. */
 export function cornerSketch(boundary: Boundary): CornerSketch {
   const rings = ringsOf(boundary);
-  const project = projection(extentOf(rings));
+  const project = projection(extentOf(rings), sketchBox);
   const outer =
     boundary.type === 'Polygon'
       ? rings.slice(0, 1)
@@ -128,13 +143,10 @@ export function cornerSketch(boundary: Boundary): CornerSketch {
     .filter((_, at) => at % step === 0)
     .map((position, at) => {
       const [x, y] = project(position);
-      const [east, south] = [x - box.width / 2, y - box.height / 2];
+      const [east, south] = [x - sketchBox.width / 2, y - sketchBox.height / 2];
       const away = labelDistance / Math.max(1, Math.hypot(east, south));
       const place = (from: number, by: number) => Math.round((from + by * away) * 10) / 10;
       return { number: at + 1, x, y, labelX: place(x, east), labelY: place(y, south), position };
     });
-  const path = rings
-    .map((ring) => `M${ring.map((at) => project(at).join(' ')).join('L')}Z`)
-    .join('');
-  return { path, corners };
+  return { path: ringsPath(rings.map((ring) => ring.map(project))), corners };
 }

@@ -18,7 +18,7 @@ export type UnitSort = (typeof unitSorts)[number];
 
 export const fireKinds = ['overdue', 'no-fire-on-record', 'within', 'held', 'not-planned'] as const;
 
-const fireKindNames: Record<FireStatus['kind'], string> = {
+export const fireKindNames: Record<FireStatus['kind'], string> = {
   overdue: 'overdue for fire',
   'no-fire-on-record': 'no fire on record',
   within: 'within the interval',
