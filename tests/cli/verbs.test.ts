@@ -50,6 +50,11 @@ describe('help and wrong usage', () => {
     [['import-units', '--db', sample, '--property', 'Nowhere', `${land}units.csv`], '"Nowhere"'],
     [['import-weather', '--db', 'x.db'], 'at least one'],
     [['import-weather', '--db', sample, '--station', 'S', '--lat', '95', 'f'], '--lat takes'],
+    [
+      ['import-weather', '--db', sample, '--format', 'tape', 'f'],
+      '--format takes one of auto, isd-',
+    ],
+    [['import-weather', '--db', sample, '--clock', 'sun', 'f'], '--clock takes one of local'],
     [['burn-days', '--db', sample, '--station', 'Nowhere'], 'no station "Nowhere"'],
     [['burn-days', '--db', sample, '--from', 'x'], '--from takes'],
     [['plan', '--db', sample, '--seed', '1.5'], '--seed takes a whole number'],
@@ -100,6 +105,8 @@ describe('a database that is not there', () => {
     ['feed', '--list'],
     ['plan', '--json', '-'],
     ['burn-days', '--station', 'Airport', '--prescription', 'grass'],
+    ['import-units', '--property', 'Meadow Bench', `${land}units.csv`],
+    ['import-weather', '--station', 'Airport', '--lat', '37', '--lon', '-92', 'hours.csv'],
   ])('is not made by %s', async (verb, ...more) => {
     const db = join(folder, 'mistyped', `${verb}.db`);
     const ended = await runProgram(verb, '--db', db, ...more);
@@ -260,7 +267,8 @@ describe.skipIf(!dataDir)('import-weather and burn-days on open data', () => {
   ];
 
   test.each(stations)('$file', async ({ file, place, means }) => {
-    const db = join(folder, 'weather.db');
+    const db = join(folder, `${file}.db`);
+    await runProgram('demo', '--db', db, '--today', today);
     const files = readdirSync(isd)
       .filter((name) => name.startsWith(file))
       .map((name) => join(isd, name));
