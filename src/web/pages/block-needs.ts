@@ -2,7 +2,7 @@ import type { Block } from '../../core/blocks.ts';
 import { unitsOf } from '../../core/chains.ts';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
-import { type ReadinessItem, type ReadinessKey, readinessOf } from '../../core/readiness.ts';
+import { type Mend, type ReadinessItem, readinessOf } from '../../core/readiness.ts';
 import { type BurnRotation, communityOf, defaultRotationOf } from '../../core/rotation.ts';
 import type { Unit } from '../../core/units.ts';
 import { blockForm, blockValues } from '../forms/block.ts';
@@ -10,9 +10,10 @@ import type { FormState } from '../forms/form.ts';
 import * as words from '../words.ts';
 import { sourceWords } from './sequences.ts';
 
-/** A readiness item with the field of the page that mends it. */
+/** A readiness item with links to what mends it; `lead` comes before the names of several rows. */
 export interface ReadinessLine extends ReadinessItem {
-  fieldId: string | null;
+  lead: string;
+  links: { path: string; words: string }[];
 }
 
 /** The block of a unit, what a burn of it needs, and the form for that. */
@@ -84,24 +85,16 @@ function standingWords(operation: Operation, block: Block): string {
   ].join('; ');
 }
 
-/** Field of the form that puts an item on file; lines are mended by no field of the block. */
-function fieldOf(block: Block, key: ReadinessKey): keyof typeof blockForm.labels | null {
-  switch (key) {
-    case 'plan':
-      return block.readiness.planSignedBy === null ? 'planSignedBy' : 'planExpiresOn';
-    case 'consent':
-      return 'consentUntil';
-    case 'fuel':
-      return 'fuelCheckedOn';
-    case 'notices':
-      return 'noticesGivenOn';
-    case 'people':
-      return 'peopleNamed';
-    case 'permit':
-      return 'permitUntil';
-    case 'lines':
-      return null;
-  }
+/** Where a row is mended: a field of the block stands on this page, a line on the page of line work. */
+function mendPath({ noun, field }: Mend): string {
+  if (noun === 'line') return '/land/lines';
+  return field in blockForm.labels ? `#block-${field}` : '#block';
+}
+
+function readinessLine(item: ReadinessItem): ReadinessLine {
+  const links = item.mends.map((mend) => ({ path: mendPath(mend), words: mend.name }));
+  const lead = item.key === 'lines' ? (item.missing.split(' (')[0] ?? '') : '';
+  return { ...item, lead, links };
 }
 
 /** What a burn of a unit's block needs; `form` is shown again as typed. */
@@ -117,10 +110,7 @@ export function blockNeeds(
     name: block.name,
     others: others.map(({ id, code, name }) => ({ id, code, name })),
     standing: standingWords(operation, block),
-    readiness: readinessOf(operation, block, today).map((item) => {
-      const field = fieldOf(block, item.key);
-      return { ...item, fieldId: field && `block-${field}` };
-    }),
+    readiness: readinessOf(operation, block, today).map(readinessLine),
     prescriptions: prescriptionsOf(operation, block),
     prescriptionHint: prescriptionHint(operation, block),
     interval: intervalDefault(operation, block),
