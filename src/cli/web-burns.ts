@@ -96,6 +96,7 @@ function pastWeather(file: OperationFile, operation: Operation): PastWeather | n
   const prescriptionOf = (key: string) => operation.prescriptions.find((one) => one.key === key);
   const nothing: FitHours = { firstDay: 0, hours: new Uint8Array(0) };
   return {
+    station: { name: station.name, isInvented: station.isInvented },
     seasons,
     *fitOf(blockId, prescriptionKey, asked) {
       const block = blockOf(blockId);

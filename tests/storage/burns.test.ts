@@ -5,6 +5,7 @@ import { fakePlan } from '../support/plan.ts';
 import { storeWithLand } from './fixtures.ts';
 
 const result: PastYearsResult = {
+  station: { name: 'Invented station', isInvented: true },
   trials: 30,
   fromSeason: 1990,
   toSeason: 2019,

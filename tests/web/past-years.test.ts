@@ -22,6 +22,7 @@ function burnResult(key: string, done: number): BurnResult {
 
 function result(own: Partial<PastYearsResult> = {}): PastYearsResult {
   return {
+    station: { name: 'Invented station', isInvented: true },
     trials: 30,
     fromSeason: 1990,
     toSeason: 2019,
@@ -101,7 +102,9 @@ describe('the past-years page', () => {
     expect(text).toContain('17 to 48 in 100');
     expect(text).toContain('other burns took its days, 21 of 21 years missed');
     expect(text).toContain('140 open, 120 ready, 12.5 fit, 8 with people, 3.2 used');
-    expect(page.text).toContain('30 burning seasons of weather, 1990-91 to 2019-20');
+    expect(page.text).toContain(
+      '30 burning seasons of weather at Invented station, 1990-91 to 2019-20',
+    );
   });
 
   test('offers what lifts the weakest, the largest gain first', async () => {
@@ -118,6 +121,11 @@ describe('the past-years page', () => {
   test('a test made before the land changed says so', async () => {
     const page = await getPage(buildApp(fakeDeps({ pastYears: kept({}, true) })), '/past-years');
     expect(page.text).toContain('Out of date.');
+  });
+
+  test('a made-up history is said to be one', async () => {
+    const page = await getPage(buildApp(fakeDeps({ pastYears: kept() })), '/past-years');
+    expect(page.text).toContain('A made-up history');
   });
 
   test('without a plan it says what to do next', async () => {

@@ -39,6 +39,8 @@ import {
 
 /** What the test needs from the weather history and the block, beside the land and the plan. */
 export interface PastWeather {
+  /** Station the days are from. */
+  station: { name: string; isInvented: boolean };
   /** Whole burning seasons with weather, by the year they start in. */
   seasons: number[];
   /** Fit hours of past days for a block under a prescription, in steps: counting them takes its time. */
@@ -73,6 +75,7 @@ export interface TriedChange {
 }
 
 export interface PastYearsResult {
+  station: { name: string; isInvented: boolean };
   trials: number;
   fromSeason: number;
   toSeason: number;
@@ -488,6 +491,7 @@ export function* pastYearsTest(
   for (; !tried.done; tried = trying.next()) yield { done: tasks.length + 1, of: tasks.length + 2 };
   yield { done: tasks.length + 1, of: tasks.length + 2 };
   return {
+    station: weather.station,
     trials: run.trials,
     fromSeason: seasons[0] as number,
     toSeason: seasons.at(-1) as number,

@@ -37,6 +37,7 @@ export interface PastYearsView {
   isOld: boolean;
   /** Fewer than ten seasons. */
   isShort: boolean;
+  isInvented: boolean;
   summary: string;
   basis: string;
   burns: PastBurnLine[];
@@ -168,8 +169,9 @@ export function pastYearsView(
     madeAt: words.instant(kept.madeAt),
     isOld: kept.isOld,
     isShort: result.trials < 10,
+    isInvented: result.station.isInvented,
     summary: summaryOf(result),
-    basis: `${words.count(result.trials, 'burning season')} of weather, ${burningSeasonName(result.fromSeason)} to ${burningSeasonName(result.toSeason)}; share of fit days really used ${words.number(result.usedShare, 2)}; seed ${result.seed}`,
+    basis: `${words.count(result.trials, 'burning season')} of weather at ${result.station.name}, ${burningSeasonName(result.fromSeason)} to ${burningSeasonName(result.toSeason)}; share of fit days really used ${words.number(result.usedShare, 2)}; seed ${result.seed}`,
     burns: burns.toSorted((a, b) => a.bar.done - b.bar.done),
     weakest: weakestOf(operation, plan, result),
     properties: result.properties.flatMap((row) => {

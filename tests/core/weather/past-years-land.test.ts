@@ -57,6 +57,7 @@ function* everyNth(nth: number): Generator<void, FitHours> {
 
 function weather(own: Partial<PastWeather> = {}): PastWeather {
   return {
+    station: { name: 'Test station', isInvented: true },
     seasons: Array.from({ length: 12 }, (_, index) => 1991 + index),
     fitOf: () => everyNth(1),
     sizeOf: () => ({ lightHours: 2, daysNeeded: 1 }),
