@@ -189,6 +189,20 @@ describe('lines', () => {
     expect(text).toContain('with N2: 2,400 ft around both');
   });
 
+  it.each([
+    ['?q=ROAD', ['Ridge road']],
+    ['?q=n2', ['Ridge road']],
+    ['?q=blown', ['North line']],
+    ['?q=%3Cb%3E', []],
+    ['?q=&page=7', ['North line', 'Ridge road']],
+  ])('are found by %s', async (query, expected) => {
+    const { root } = await getPage(buildApp(fakeDeps()), `/land/lines${query}`);
+    const names = root
+      .querySelectorAll('section[aria-labelledby="on-record"] tbody th')
+      .map((one) => one.textContent);
+    expect(names).toEqual(expected);
+  });
+
   it('are drawn after a look at what changes', async () => {
     const deps = fakeDeps();
     const app = buildApp(deps);
@@ -204,7 +218,7 @@ describe('lines', () => {
     expect(root.querySelector('section[aria-labelledby="edges"] a')?.getAttribute('href')).toBe(
       '/land/import',
     );
-    expect(root.querySelector('form[action="/land/lines"]')).toBeNull();
+    expect(root.querySelector('form[method="post"]')).toBeNull();
   });
 });
 

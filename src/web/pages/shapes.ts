@@ -18,6 +18,7 @@ import type { Deps, ShapePreview } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
 import { PageError } from '../plugins/errors.ts';
 import { type CornerSketch, cornerSketch } from './map-shapes.ts';
+import { type Paged, paged } from './paging.ts';
 import { type Shell, shellOf } from './shell.ts';
 
 /** What a change would do, with the form's values to send again. */
@@ -159,10 +160,14 @@ export interface LinesPage {
   shell: Shell;
   property: { id: number; name: string } | null;
   properties: { id: number; name: string }[];
-  lines: LineRow[];
+  /** Words that names, kinds and units of the lines shown hold. */
+  query: string;
+  /** Address of this list without its page number. */
+  pagePath: string;
+  lines: Paged<LineRow>;
   /** What drawing would do, edge by edge; null without boundaries. */
   drawn: DrawnLine[] | null;
-  work: BlockLineWork[];
+  work: Paged<BlockLineWork>;
   kinds: LineKindRule[];
   form: FormState;
 }
@@ -175,31 +180,41 @@ function propertyAsked(operation: Operation, asked: string | undefined) {
 /** Lines of a property, what the edges of its units say of them, and the line work of each block. */
 export function linesPage(
   deps: Deps,
-  asked: string | undefined,
+  asked: Record<string, string | undefined>,
   form: FormState = blankForm,
 ): LinesPage {
   const operation = deps.operation();
-  const property = propertyAsked(operation, asked);
+  const property = propertyAsked(operation, asked['property']);
+  const query = (asked['q'] ?? '').trim();
   const drawing = property ? drawLines(operation, property.id, { line: 0 }) : null;
   const drawn = drawing?.ok ? drawing.value.drawn : null;
   const codeOf = (id: number) => operation.units.find((unit) => unit.id === id)?.code ?? '';
+  const onEdge = new Set(drawn?.flatMap((row) => row.lineIds));
+  const rows = operation.lines
+    .filter((line) => line.propertyId === property?.id)
+    .map((line) => ({
+      line,
+      sides: line.unitIds.map(codeOf).join(', '),
+      kind: operation.lineKinds.find((row) => row.key === line.kind)?.name ?? line.kind,
+      goodUntil: property
+        ? lineGoodUntil(line, operation.lineKinds, property.anchors)
+        : line.goodUntil,
+      isOnEdge: onEdge.has(line.id),
+    }));
   return {
     shell: shellOf(deps, 'more', 'Which lines are there?'),
     property,
     properties: operation.properties.map(({ id, name }) => ({ id, name })),
-    lines: operation.lines
-      .filter((line) => line.propertyId === property?.id)
-      .map((line) => ({
-        line,
-        sides: line.unitIds.map(codeOf).join(', '),
-        kind: operation.lineKinds.find((row) => row.key === line.kind)?.name ?? line.kind,
-        goodUntil: property
-          ? lineGoodUntil(line, operation.lineKinds, property.anchors)
-          : line.goodUntil,
-        isOnEdge: drawn?.some((row) => row.lineIds.includes(line.id)) ?? false,
-      })),
+    query,
+    pagePath: `/land/lines?property=${property?.id ?? ''}&q=${encodeURIComponent(query)}&`,
+    lines: paged(
+      rows.filter(({ line, sides, kind }) =>
+        [line.name, sides, kind].join(' ').toLowerCase().includes(query.toLowerCase()),
+      ),
+      asked['page'],
+    ),
     drawn,
-    work: property ? lineWorkOf(operation, property.id) : [],
+    work: paged(property ? lineWorkOf(operation, property.id) : [], asked['page']),
     kinds: operation.lineKinds,
     form,
   };

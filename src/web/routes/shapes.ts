@@ -122,11 +122,11 @@ function registerMerge(app: FastifyInstance, deps: Deps): void {
 
 function registerLines(app: FastifyInstance, deps: Deps): void {
   app.get('/land/lines', async (request, reply) => {
-    const page = linesPage(deps, queryOf(request)['property']);
+    const page = linesPage(deps, queryOf(request));
     return renderPane(request, reply, { page: 'shapes/lines' }, page);
   });
   postForm(app, '/land/lines', linesForm, async (submission, request, reply) => {
-    const asked = submission.form.values['propertyId'];
+    const asked = { property: submission.form.values['propertyId'] };
     const again = (problems: Problem[]) => {
       reply.code(422);
       const page = linesPage(deps, asked, { ...submission.form, problems });
