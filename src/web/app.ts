@@ -22,6 +22,7 @@ import { registerMap } from './routes/map.ts';
 import { registerMore } from './routes/more.ts';
 import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
+import { registerRecords } from './routes/records.ts';
 import { registerSequences } from './routes/sequences.ts';
 import { registerSettings } from './routes/settings.ts';
 import { registerShapes } from './routes/shapes.ts';
@@ -55,6 +56,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerMore,
   registerPastYears,
   registerPlan,
+  registerRecords,
   registerSequences,
   registerSettings,
   registerShapes,

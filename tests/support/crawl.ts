@@ -2,7 +2,10 @@ import { parse } from 'node-html-parser';
 
 /** A page address with what only names one of many taken out: `/units/7?x=1` is `/units/:id`. */
 export function addressPattern(path: string): string {
-  return path.replace(/[?#].*$/, '').replace(/\/\d+(?=\/|$)/g, '/:id');
+  return path
+    .replace(/[?#].*$/, '')
+    .replace(/^(\/records\/[a-z-]+)\/(?!new$)[^/]+/, '$1/:id')
+    .replace(/\/\d+(?=\/|$)/g, '/:id');
 }
 
 /**

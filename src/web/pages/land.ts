@@ -1,6 +1,7 @@
 import type { Problem } from '../../core/problems.ts';
 import type { Deps } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
+import { type RecordGroupLinks, recordGroupLinks } from './records.ts';
 import { type Shell, shellOf } from './shell.ts';
 
 export interface PropertyLine {
@@ -12,12 +13,15 @@ export interface PropertyLine {
   unitCount: number;
   areaAcres: number;
   unitsPath: string;
+  editPath: string;
 }
 
 export interface LandPage {
   shell: Shell;
   properties: PropertyLine[];
   canStartOver: boolean;
+  /** Every noun of the land with its pages. */
+  records: RecordGroupLinks[];
 }
 
 /** True while nothing of one's own would be lost: the sample is loaded, or there are no units. */
@@ -32,6 +36,7 @@ export function landPage(deps: Deps): LandPage {
   return {
     shell: shellOf(deps, 'more', 'Whose land is it?'),
     canStartOver: canStartOver(deps),
+    records: recordGroupLinks(deps),
     properties: operation.properties.map((property) => {
       const landowner = operation.landowners.find((one) => one.id === property.landownerId);
       const units = operation.units.filter((unit) => unit.propertyId === property.id);
@@ -44,6 +49,7 @@ export function landPage(deps: Deps): LandPage {
         unitCount: units.length,
         areaAcres: units.reduce((sum, unit) => sum + unit.areaAcres, 0),
         unitsPath: `/units?property=${property.id}`,
+        editPath: `/records/properties/${property.id}`,
       };
     }),
   };

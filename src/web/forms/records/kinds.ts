@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Problem } from '../../../core/problems.ts';
-import type { LibraryNoun, Noun, RowId } from '../../../core/records.ts';
+import type { LibraryNoun, Noun, RecordRows, RowId } from '../../../core/records.ts';
 import type { Source } from '../../../core/sources.ts';
 import type { Deps } from '../../deps.ts';
 import { approvals } from './approvals.ts';
@@ -57,9 +57,12 @@ export interface RecordKind {
   libraryNoun: LibraryNoun | null;
   partial: string | null;
   retireNote: string;
+  count(land: RecordLand): number;
   list(land: RecordLand): ListedRow[];
   find(land: RecordLand, id: string): FormRow | null;
   blank(land: RecordLand): Values;
+  /** The row of a reference table as published; null for a row of one's own, and for nouns of the land. */
+  published(deps: Deps, land: RecordLand, id: string): Values | null;
   save(
     deps: Deps,
     land: RecordLand,
@@ -103,6 +106,7 @@ export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
     libraryNoun: isLibrary(noun) ? noun : null,
     partial: descriptor.partial ?? null,
     retireNote: descriptor.retireNote ?? '',
+    count: (land) => descriptor.rows(land).length,
     list: (land) =>
       descriptor.rows(land).map((row) => ({
         id: descriptor.idOf(row),
@@ -126,6 +130,10 @@ export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
       );
     },
     blank: descriptor.blank,
+    published: (deps, land, id) => {
+      const row = isLibrary(noun) ? deps.records.published(noun, id) : null;
+      return row && descriptor.valuesOf(row as RecordRows[N], land);
+    },
     save: (deps, land, values, id, isSure) => {
       const before = id === null ? null : rowAt(land, id);
       const problems = fieldProblems(fields, values, land);
