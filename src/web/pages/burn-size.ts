@@ -8,6 +8,7 @@ import {
   burnSizeOf,
   lightingRateOf,
 } from '../../core/weather/burn-size.ts';
+import { dayHoursDefault } from '../../core/weather/day-programme.ts';
 import type { DayFinding, ElementName } from '../../core/weather/fit-days.ts';
 import { hourUtcOfDay } from '../../core/weather/hours.ts';
 import type { Prescription } from '../../core/weather/prescriptions.ts';
@@ -38,6 +39,8 @@ export interface SizeQuery {
 }
 
 const fineFuelDefaultPercent = 8;
+/** Flame length that people with hand tools can face: handbook classes of fire behavior, read in a second copy. */
+const handToolsFeetMost = 4;
 
 /** Fuel model of the ground: hardwood litter, or tall grass. */
 const modelKeys = { litter: 'model-9-hardwood-litter', grass: 'model-3-tall-grass' } as const;
@@ -106,6 +109,8 @@ function smokeLines({ mixingFeet, transportMph, smokeRules }: SizeQuery): BurnSi
 
 function needLines(operation: Operation, block: Block, need: BurnNeed): BurnSizeView {
   const rate = lightingRateOf(operation, block.propertyId);
+  const { setUp, secure } = dayHoursDefault;
+  const dayHours = setUp * need.daysNeeded + need.lightHours + secure * need.daysNeeded;
   const from =
     rate.loggedBurns > 0
       ? `${words.count(rate.loggedBurns, 'logged burn')} of this property`
@@ -116,7 +121,10 @@ function needLines(operation: Operation, block: Block, need: BurnNeed): BurnSize
         name: 'Hours to light, to plan by',
         words: `${hours(need.lightHours)} at ${words.number(rate.acresAnHour)} acres an hour (${from})`,
       },
-      { name: 'Least people', words: words.number(block.burnPeopleLeast) },
+      {
+        name: 'People',
+        words: `at least ${words.number(block.burnPeopleLeast)}, about ${words.count(Math.round(dayHours * block.burnPeopleLeast), 'person-hour')} with set-up and securing; patrol comes on top`,
+      },
     ],
     basis: [],
     warnings:
@@ -185,7 +193,7 @@ export function burnSizeView(
     },
     {
       name: 'Flame length',
-      words: `heading ${feet(size.headFlameFeet)}, backing ${feet(size.backFlameFeet)}`,
+      words: `heading ${feet(size.headFlameFeet)}, backing ${feet(size.backFlameFeet)}${size.headFlameFeet >= handToolsFeetMost ? '; a head of 4 feet or more is beyond hand tools' : ''}`,
     },
     {
       name: 'Scorch height of a heading fire',
