@@ -1,6 +1,4 @@
-import { checkPlan } from '../core/check/plan.ts';
 import type { Operation } from '../core/operation.ts';
-import type { PlanContent } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type {
   ChangeAnswer,
@@ -12,77 +10,41 @@ import type {
   RowId,
 } from '../core/records.ts';
 import { isLandSpanKey } from '../core/season/land-spans.ts';
+import type { PlannedTask } from '../core/tasks.ts';
 import { ownRowProblems } from '../reference/own-rows.ts';
 import { isLibraryNoun, libraryKinds } from '../storage/record-store.ts';
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
+import { tryChange } from './trial.ts';
 
-/** Takes a transaction back with the tasks that would break rules. */
-class Breaks extends Error {
-  readonly problems: Problem[];
-  constructor(problems: Problem[]) {
-    super('breaks');
-    this.problems = problems;
-  }
-}
-
-/** A planned task whose land or rule would be gone, in words. */
-function leavesPlan(operation: Operation, plan: PlanContent, problem: Problem): Problem {
-  const task = plan.tasks.find(({ key }) => key === problem.ref);
-  if (problem.code !== 'unknown' || !task) return problem;
+/** A planned task whose land would be gone, in words. */
+function leavesPlan(operation: Operation, task: PlannedTask): Problem {
   const unit = operation.units.find(({ id }) => id === task.unitId);
   const block = operation.blocks.find(({ id }) => id === task.blockId);
   const place = unit?.code ?? block?.code ?? 'land out of use';
   const message = `${task.name} on ${place}, planned from ${task.startsOn} to ${task.lastDay}, would leave the plan.`;
-  return { ...problem, message };
-}
-
-/** What is wrong after a change and was not before; a task that the work log answered is past breaking. */
-function newProblems(
-  operation: Operation,
-  plan: PlanContent,
-  before: readonly Problem[],
-  after: readonly Problem[],
-): Problem[] {
-  const sentence = ({ code, ref, message }: Problem) => [code, ref, message].join('\n');
-  const known = new Set(before.map(sentence));
-  const answered = new Set(
-    operation.entries.filter(({ outcome }) => outcome === 'done').map(({ taskKey }) => taskKey),
-  );
-  return after
-    .filter((problem) => !known.has(sentence(problem)) && !answered.has(problem.ref ?? ''))
-    .map((problem) => leavesPlan(operation, plan, problem));
+  return { code: 'task-leaves', ref: task.key, message };
 }
 
 /**
- * Makes a change in one transaction. Unless `isSure`, the independent checker looks at the plan in force before and
- * after it, and a change that breaks planned tasks is taken back and answered with them.
+ * Makes a change and publishes. Unless `isSure`, it is tried first: a change that breaks planned tasks of the plan in
+ * force, or takes their land out of use, is not made but answered with them.
  */
-export function changeAnswer(
+function changeAnswer(
   file: OperationFile,
   isSure: boolean,
   change: () => Outcome<RowId>,
 ): ChangeAnswer {
-  const { store, library } = file;
-  const plan = isSure ? null : (store.plans.inForce()?.content ?? null);
-  const operation = file.operation();
-  const before = plan ? file.check(plan) : [];
-  try {
-    const outcome = store.inOneTransaction(() => {
-      const made = change();
-      // Read past the snapshot of the file: what is taken back must not stay in it.
-      const after = made.ok && plan ? checkPlan(store.operation(library), plan) : [];
-      const problems = plan ? newProblems(operation, plan, before, after) : [];
-      if (problems.length > 0) throw new Breaks(problems);
-      return made;
-    });
-    if (!outcome.ok) return { kind: 'refused', problems: outcome.problems };
-    file.publish();
-    return { kind: 'saved', id: outcome.value };
-  } catch (error) {
-    if (error instanceof Breaks) return { kind: 'breaks', problems: error.problems };
-    throw error;
+  if (!isSure) {
+    const operation = file.operation();
+    const { value, breaks, vanishing } = tryChange(file, change);
+    const problems = [...vanishing.map((task) => leavesPlan(operation, task)), ...breaks];
+    if (value.ok && problems.length > 0) return { kind: 'breaks', problems };
   }
+  const outcome = change();
+  if (!outcome.ok) return { kind: 'refused', problems: outcome.problems };
+  file.publish();
+  return { kind: 'saved', id: outcome.value };
 }
 
 function noWorkProblems(file: OperationFile, row: RecordRows['noWork']): Problem[] {

@@ -366,7 +366,7 @@ describe('a change that breaks planned tasks', () => {
     const published = () => file.store.published().find((row) => row.taskKey === key)!;
     const { uid, sequence } = published();
     const answer = records.retire('unit', 5, false);
-    expect(answer).toMatchObject({ kind: 'breaks', problems: [{ code: 'unknown', ref: key }] });
+    expect(answer).toMatchObject({ kind: 'breaks', problems: [{ code: 'task-leaves', ref: key }] });
     expect(JSON.stringify(answer)).toContain('Fell cedar on S2');
     expect(published().cancelledAt).toBeNull();
     idOf(records.retire('unit', 5, true));
