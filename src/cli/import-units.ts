@@ -12,6 +12,7 @@ import {
 } from './arguments.ts';
 import { importUnits } from './land-import.ts';
 import { openPresentFile } from './operation-file.ts';
+import { propertyNamed } from './property-named.ts';
 
 async function run(args: string[]): Promise<number> {
   const { values, files } = readArguments(args, ['db', 'property']);
@@ -25,12 +26,7 @@ async function run(args: string[]): Promise<number> {
   }
   const file = openPresentFile(path, null);
   try {
-    const properties = file.operation().properties;
-    const property = properties.find((one) => one.name === name || String(one.id) === name);
-    if (!property)
-      throw new UsageError(
-        `There is no property "${name}"; there is: ${properties.map((one) => one.name).join(', ') || 'none yet'}.`,
-      );
+    const property = propertyNamed(file, name);
     const text = readFileSync(unitFile, 'utf8');
     const done = importUnits(file, property.id, basename(unitFile), text);
     printProblems(done.problems);

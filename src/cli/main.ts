@@ -3,7 +3,9 @@ import { exitDone, exitProblems, exitUsage, UsageError, type Verb } from './argu
 import { burnDaysVerb } from './burn-days.ts';
 import { checkVerb } from './check.ts';
 import { demoVerb } from './demo.ts';
+import { exportLandVerb } from './export-land.ts';
 import { feedVerb } from './feed.ts';
+import { importHistoryVerb } from './import-history.ts';
 import { importUnitsVerb } from './import-units.ts';
 import { importWeatherVerb } from './import-weather.ts';
 import { planVerb } from './plan.ts';
@@ -21,6 +23,8 @@ const verbs: Verb[] = [
   serveVerb,
   demoVerb,
   importUnitsVerb,
+  importHistoryVerb,
+  exportLandVerb,
   importWeatherVerb,
   burnDaysVerb,
   planVerb,

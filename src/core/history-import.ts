@@ -65,6 +65,11 @@ export interface HistoryRow {
 }
 
 export const leaveOut = 'leave-out';
+/** Does the answer to a question hold for one row of one table only? */
+export function isOfOneRow(key: string): boolean {
+  return key.startsWith('twice:') || key.startsWith('unit-of:');
+}
+
 const leaveOutOption = { key: leaveOut, name: 'leave it out' };
 /** A fire older than this counts as out; of a newer one the work log asks whether it is. */
 const watchDaysMost = 30;
@@ -312,7 +317,7 @@ function amountsOf(cells: HistoryCells, work: Work, questions: RowQuestions) {
     if (areaAcres === null && questions.ask(`acres:${plainWord(written)}`, text, [blankOption]))
       unread.push(`Acres as written: ${written}.`);
   }
-  return { shareBlackPercent, areaAcres, unread };
+  return { shareBlackPercent, areaAcres, unread, isShareNoted: black !== '' };
 }
 
 function dateWords({ date, precision }: HistoryDate): string {
@@ -335,7 +340,8 @@ function meaningOf(
   const parts = [what, when ? dateWords(when) : 'date to be settled'];
   if (amounts.shareBlackPercent !== null)
     parts.push(`${Math.round(amounts.shareBlackPercent * 10) / 10} % black`);
-  else if (work.isFire) parts.push('share black not noted, counts as whole');
+  else if (work.isFire && !amounts.isShareNoted)
+    parts.push('share black not noted, counts as whole');
   if (amounts.areaAcres !== null) parts.push(`${amounts.areaAcres} acres`);
   return `${unit?.code ?? 'Unit to be named'}: ${parts.join(', ')}`;
 }

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import {
   fileQuestions,
   type HistoryChoices,
@@ -39,6 +40,8 @@ export interface HistoryPage {
     clearCount: number;
     /** Answers whose question is not on the page now. */
     hidden: { key: string; value: string }[];
+    /** Which text the answers are for. */
+    of: string;
   } | null;
   /** Entries taken in by the last try; null before one. */
   taken: number | null;
@@ -49,6 +52,14 @@ export interface HistoryForm {
   text: string;
   propertyId: string;
   choices: HistoryChoices;
+}
+
+/** Tells one text from another; browsers change the ends of lines. */
+export function digestOf(text: string): string {
+  return createHash('sha256')
+    .update(text.replace(/\r\n?/g, '\n').trim())
+    .digest('hex')
+    .slice(0, 16);
 }
 
 /** The rows of a table as read with the answers so far, or what is wrong with the table. */
@@ -73,7 +84,10 @@ function wholeFile(rows: readonly HistoryRow[], choices: HistoryChoices): Histor
   });
 }
 
-function previewOf(rows: readonly HistoryRow[], choices: HistoryChoices): HistoryPage['preview'] {
+function previewOf(
+  rows: readonly HistoryRow[],
+  { choices, text }: HistoryForm,
+): HistoryPage['preview'] {
   const ofFile = wholeFile(rows, choices);
   const askedIn = new Map<string, number>();
   const order = ['unclear', 'left-out', 'clear'] as const;
@@ -99,6 +113,7 @@ function previewOf(rows: readonly HistoryRow[], choices: HistoryChoices): Histor
     unclear,
     leftOut,
     clear,
+    of: digestOf(text),
     clearCount: rows.filter(({ state }) => state === 'clear').length,
     hidden: Object.entries(choices).flatMap(([key, value]) =>
       onPage.has(key) || value === '' ? [] : [{ key, value }],
@@ -126,7 +141,7 @@ export function historyPage(
     ],
     hasUnits: units.length > 0,
     notes: outcome?.notes ?? [],
-    preview: isRead ? previewOf(outcome.rows, sent.choices) : null,
+    preview: isRead ? previewOf(outcome.rows, sent) : null,
     taken: outcome?.taken ?? null,
   };
 }

@@ -177,6 +177,15 @@ function mapUnit(
   };
 }
 
+/** A code under the letter of a point moves up. */
+function withClearLabel(unit: MapUnit, points: readonly { x: number; y: number }[]): MapUnit {
+  const { shape } = unit;
+  const isUnder = ({ x, y }: { x: number; y: number }) =>
+    shape !== null && Math.abs(x - shape.labelX) < 26 && Math.abs(y - shape.labelY) < 18;
+  if (!shape || !points.some(isUnder)) return unit;
+  return { ...unit, shape: { ...shape, labelY: shape.labelY - 22 } };
+}
+
 function drawing(operation: Operation, property: Property, filled: readonly Filled[]) {
   const own = <R extends { propertyId: number }>(rows: readonly R[]) =>
     rows.filter((row) => row.propertyId === property.id);
@@ -197,7 +206,9 @@ function drawing(operation: Operation, property: Property, filled: readonly Fill
   });
   const drawn = lines.filter(({ path }) => path !== null && project !== null);
   return {
-    units: filled.map((one) => mapUnit(one, fillOf(one.key), operation, project)),
+    units: filled
+      .map((one) => mapUnit(one, fillOf(one.key), operation, project))
+      .map((one) => withClearLabel(one, placed)),
     isDrawn: project !== null,
     lines: drawn.map(({ name, kind, path }) => ({
       name,

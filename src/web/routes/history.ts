@@ -1,9 +1,10 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { isOfOneRow } from '../../core/history-import.ts';
 import type { Problem } from '../../core/problems.ts';
 import type { Deps } from '../deps.ts';
 import { readUpload } from '../forms/upload.ts';
 import { renderPane } from '../htmx.ts';
-import { type HistoryForm, historyPage, historyRows } from '../pages/history.ts';
+import { digestOf, type HistoryForm, historyPage, historyRows } from '../pages/history.ts';
 
 const choicePrefix = 'choice-';
 const template = { page: 'history/show' };
@@ -16,6 +17,9 @@ async function readForm(request: FastifyRequest): Promise<{ sent: HistoryForm; w
       .filter(([name]) => name.startsWith(choicePrefix))
       .map(([name, value]) => [name.slice(choicePrefix.length), value]),
   );
+  // Answers to single rows are of no use once the rows are others.
+  if (fields['of'] !== digestOf(text))
+    for (const key of Object.keys(choices)) if (isOfOneRow(key)) delete choices[key];
   const sent = { text, propertyId: fields['propertyId'] ?? '', choices };
   return { sent, what: fields['do'] ?? 'read' };
 }
