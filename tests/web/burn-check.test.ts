@@ -114,6 +114,13 @@ describe('Today', () => {
     expect(text).toMatch(/N1 Dogtooth flat 11:00 to 14:00, 3 hours in a row; \d+ things missing/);
   });
 
+  test('marks a forecast that is old', async () => {
+    const deps = fakeDeps({ dayWeather: dayWeather({ forecast }), now: '2026-11-09T15:00:00Z' });
+    expect((await getPage(buildApp(deps), '/')).text).not.toContain('old:');
+    deps.state.now = '2026-11-09T16:30:00Z';
+    expect((await getPage(buildApp(deps), '/')).text).toContain('09:00 UTC, old: 7 hours');
+  });
+
   test('says when no forecast is loaded', async () => {
     const page = await getPage(buildApp(fakeDeps({ dayWeather: dayWeather() })), '/');
     expect(page.text).toContain('No forecast is loaded, so no day ahead is known.');

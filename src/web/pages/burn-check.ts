@@ -2,6 +2,7 @@ import type { Block } from '../../core/blocks.ts';
 import {
   type CountySwitchKind,
   countySwitchKinds,
+  hoursOf,
   switchGoodHours,
   switchStandings,
 } from '../../core/county-switches.ts';
@@ -23,6 +24,7 @@ import {
 import { claimWords } from '../../core/weather/burn-order.ts';
 import { dayHoursDefault } from '../../core/weather/day-programme.ts';
 import type { DayFinding, ElementFinding, ElementName } from '../../core/weather/fit-days.ts';
+import { forecastStaleHours } from '../../core/weather/readings.ts';
 import type { DayWeather, Deps } from '../deps.ts';
 import { answerField } from '../forms/burn-check.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
@@ -304,6 +306,14 @@ function rankedLine(one: BlockDay, day: IsoDate): RankedLine {
   };
 }
 
+/** Who said it and when, with its age; an old one is marked. */
+function forecastWords(deps: Deps, forecast: NonNullable<DayWeather['forecast']>): string {
+  const { source, issuedAt } = forecast;
+  const hours = Math.max(0, Math.floor(hoursOf(deps.burns.now()) - hoursOf(issuedAt)));
+  const age = hours > forecastStaleHours ? `, old: ${words.count(hours, 'hour')}` : '';
+  return `Forecast of ${source}, issued ${words.instant(issuedAt)}${age}`;
+}
+
 /** Where the weather of the day is from, once a station. */
 function basisOf(
   operation: Operation,
@@ -320,7 +330,7 @@ function basisOf(
       day >= facts.today ? 'No forecast is loaded, so days from today on are unknown. ' : '';
     return {
       words: forecast
-        ? `Forecast of ${forecast.source} for ${stationName}, issued ${words.instant(forecast.issuedAt)}, taken ${words.instant(forecast.takenAt)}`
+        ? `${forecastWords(deps, forecast)}, for ${stationName}`
         : `${noForecast}${observed}`,
       isInvented,
     };
@@ -598,7 +608,7 @@ export function threeDays(deps: Deps): ThreeDays {
     };
   });
   return {
-    basis: `Forecast of ${forecast.source}, issued ${words.instant(forecast.issuedAt)}`,
+    basis: forecastWords(deps, forecast),
     days,
   };
 }
