@@ -30,7 +30,7 @@ export interface SwitchStanding {
 }
 
 /** Hours since 1970 of a UTC instant. */
-export function hoursOf(instant: string): number {
+function hoursOf(instant: string): number {
   const [hours = 0, minutes = 0, seconds = 0] = instant.slice(11, 19).split(':').map(Number);
   return toDay(isoDate(instant.slice(0, 10))) * 24 + hours + minutes / 60 + seconds / 3600;
 }

@@ -2,7 +2,6 @@ import type { Block } from '../../core/blocks.ts';
 import {
   type CountySwitchKind,
   countySwitchKinds,
-  hoursOf,
   switchGoodHours,
   switchStandings,
 } from '../../core/county-switches.ts';
@@ -24,7 +23,7 @@ import {
 import { claimWords } from '../../core/weather/burn-order.ts';
 import { dayHoursDefault } from '../../core/weather/day-programme.ts';
 import type { DayFinding, ElementFinding, ElementName } from '../../core/weather/fit-days.ts';
-import { forecastStaleHours } from '../../core/weather/readings.ts';
+import { forecastAgeHours, isForecastStale } from '../../core/weather/forecast-age.ts';
 import type { DayWeather, Deps } from '../deps.ts';
 import { answerField } from '../forms/burn-check.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
@@ -309,8 +308,9 @@ function rankedLine(one: BlockDay, day: IsoDate): RankedLine {
 /** Who said it and when, with its age; an old one is marked. */
 function forecastWords(deps: Deps, forecast: NonNullable<DayWeather['forecast']>): string {
   const { source, issuedAt } = forecast;
-  const hours = Math.max(0, Math.floor(hoursOf(deps.burns.now()) - hoursOf(issuedAt)));
-  const age = hours > forecastStaleHours ? `, old: ${words.count(hours, 'hour')}` : '';
+  const now = deps.burns.now();
+  const hours = Math.floor(forecastAgeHours(forecast, now));
+  const age = isForecastStale(forecast, now) ? `, old: ${words.count(hours, 'hour')}` : '';
   return `Forecast of ${source}, issued ${words.instant(issuedAt)}${age}`;
 }
 
