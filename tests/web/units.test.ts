@@ -102,7 +102,7 @@ describe('the page of a unit', () => {
     const links = root.querySelectorAll('section[aria-labelledby="readiness"] p a');
     expect(links.map((one) => one.getAttribute('href'))).toEqual([
       '/burn-check?block=1',
-      '/land/lines',
+      '/records/lines/1',
       '#block-noticesGivenOn',
       '#block-peopleNamed',
     ]);

@@ -7,7 +7,9 @@ import { type BurnRotation, communityOf, defaultRotationOf } from '../../core/ro
 import type { Unit } from '../../core/units.ts';
 import { blockForm, blockValues } from '../forms/block.ts';
 import type { FormState } from '../forms/form.ts';
+import { kindOfNoun } from '../forms/records/kinds.ts';
 import * as words from '../words.ts';
+import { rowPath } from './records.ts';
 import { sourceWords } from './sequences.ts';
 
 /** A readiness item with links to what mends it; `lead` comes before the names of several rows. */
@@ -85,10 +87,11 @@ function standingWords(operation: Operation, block: Block): string {
   ].join('; ');
 }
 
-/** Where a row is mended: a field of the block stands on this page, a line on the page of line work. */
-function mendPath({ noun, field }: Mend): string {
-  if (noun === 'line') return '/land/lines';
-  return field in blockForm.labels ? `#block-${field}` : '#block';
+/** Where a row is mended: most fields of the block stand on this page, all else in the form of the row. */
+function mendPath({ noun, id, field }: Mend): string {
+  if (noun === 'block' && field in blockForm.labels) return `#block-${field}`;
+  const kind = kindOfNoun(noun);
+  return kind ? rowPath(kind, id) : '#block';
 }
 
 function readinessLine(item: ReadinessItem): ReadinessLine {

@@ -46,7 +46,7 @@ export interface TodayPage {
   threeDays: ThreeDays;
   overdue: PlainLine[];
   /** Jobs of contract crews to sign. */
-  bookBy: Omit<PlainLine, 'path'>[];
+  bookBy: PlainLine[];
   gaps: ReturnType<typeof sequenceGapCounts>;
   noWork: { name: string; dates: string; rule: string; source: string }[];
   cautions: Caution[];
@@ -107,6 +107,7 @@ function bookingLines(
     const span = words.span(booking.from, booking.until);
     return {
       name: crew,
+      path: `/records/bookings/${booking.id}`,
       words: `${span}, ${booking.state}: book by ${words.date(bookBy)}`,
       isLate,
     };
