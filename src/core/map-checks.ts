@@ -55,12 +55,13 @@ interface Mapped {
 }
 
 function placeFinding({ unit, boundary }: Mapped, property: Property): MapFinding | null {
-  const [longitude, latitude] = middleOf(boundingBox(boundary));
+  // A corner, since a box cuts latitudes off at the poles.
+  const [longitude, latitude] = polygonsOf(boundary)[0]?.[0]?.[0] ?? [Number.NaN, Number.NaN];
   const say = (text: string): MapFinding => ({ kind: 'wrong-place', unitIds: [unit.id], text });
   const near = (a: number, b: number) => Math.abs(a - b) < 1;
   if (near(longitude, property.latitude) && near(latitude, property.longitude))
     return say(
-      `${unit.code} has latitude and longitude swapped: its middle is at longitude ${round(longitude)}, latitude ${round(latitude)}. Write longitude first.`,
+      `${unit.code} has latitude and longitude swapped: it lies at longitude ${round(longitude)}, latitude ${round(latitude)}. Write longitude first.`,
     );
   if (near(longitude, -property.longitude) && near(latitude, property.latitude))
     return say(
