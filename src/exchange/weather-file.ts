@@ -130,6 +130,13 @@ export function readToEnd(
   }
 }
 
+/** True when a year has a reading in any of its columns. */
+function hasReading(year: WeatherYear | DailyYear): boolean {
+  return Object.values(year).some(
+    (column) => column instanceof Int16Array && column.some((value) => value !== missingReading),
+  );
+}
+
 /** The years between the first and the last that have no row at all. */
 function emptyYears(years: readonly { year: number }[]): Problem[] {
   const held = new Set(years.map((one) => one.year));
@@ -192,11 +199,17 @@ export function rowReport(words: Partial<Record<LeftOutReason, string>>) {
       const problems = report.leftOut.map(problemOf);
       if (report.rowsTaken === 0) problems.unshift(noRow);
       const byYear = (a: { year: number }, b: { year: number }) => a.year - b.year;
-      const held = [...years, ...days];
+      const held = [...years, ...days].filter(hasReading);
       if (held.length > 0) problems.push(...emptyYears(held));
+      const blank = [...years, ...days].filter((one) => !hasReading(one)).map((one) => one.year);
+      if (blank.length > 0)
+        problems.push({
+          code: 'weather-blank-year',
+          message: `Every reading of ${blank.sort().join(', ')} is missing in the file, so nothing of it was taken in.`,
+        });
       return {
-        years: years.sort(byYear),
-        days: days.sort(byYear),
+        years: years.filter(hasReading).sort(byYear),
+        days: days.filter(hasReading).sort(byYear),
         report,
         problems,
         lines,

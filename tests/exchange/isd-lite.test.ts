@@ -117,4 +117,12 @@ describe('ISD-Lite', () => {
     expect(shares[0]).toBe(0);
     expect(shares.at(-1)).toBe(1);
   });
+
+  it('a year whose readings are all missing is named and left out', () => {
+    const blank = '2019 06 01 12 -9999 -9999 -9999 -9999 -9999 -9999 -9999 -9999';
+    const { years, problems } = readIsdLite('hours.txt', bytes(`${blank}\n${good}`));
+    expect(years.map((year) => year.year)).toEqual([2020]);
+    expect(problems).toMatchObject([{ code: 'weather-blank-year' }]);
+    expect(problems[0]?.message).toContain('2019');
+  });
 });

@@ -23,7 +23,7 @@ export const forecastFields = [
   { key: 'rh', label: 'Humidity, %', least: 0, most: 100 },
   { key: 'wind', label: 'Wind, mph', least: 0, most: 150 },
   { key: 'gust', label: 'Gusts, mph', least: 0, most: 200 },
-  { key: 'from', label: 'Wind from, degrees', least: 0, most: 360 },
+  { key: 'from', label: 'From, degrees', least: 0, most: 360 },
   { key: 'rain', label: 'Rain, inches', least: 0, most: 20 },
 ] as const;
 
