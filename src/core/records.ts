@@ -5,7 +5,7 @@ import type { Consent } from './consents.ts';
 import type { Crew, Gear } from './crews.ts';
 import type { GrazingSpan } from './grazing.ts';
 import type { Lease } from './leases.ts';
-import type { Line } from './lines.ts';
+import type { Line, LineKindRule } from './lines.ts';
 import type { Approval, NoWorkSpan } from './no-work.ts';
 import type { Person } from './people.ts';
 import type { PointToProtect } from './points.ts';
@@ -44,6 +44,7 @@ export interface LibraryRows {
   sequence: Sequence;
   noWork: NoWorkSpan;
   prescription: Prescription;
+  lineKind: LineKindRule;
 }
 
 export interface RecordRows extends LandRows, LibraryRows {}

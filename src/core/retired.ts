@@ -139,13 +139,14 @@ export function activeLibrary(library: Library, retired: readonly RetiredKey[]):
       (span) => span.propertyId === null || !out('property').has(span.propertyId),
     ),
     prescriptions: inUse('prescription', library.prescriptions),
+    lineKinds: inUse('lineKind', library.lineKinds),
   };
 }
 
 /**
  * Names of rows that lean on a row, so that it can not go out of use: an owner's properties; units of a natural
  * community; steps and work log of a treatment; blocks of a sequence; blocks, communities and treatments of a
- * prescription; treatments that planned sequences need gear for.
+ * prescription; lines of a kind; treatments that planned sequences need gear for.
  */
 export function usesOf(content: LandContent, library: Library, noun: Noun, id: RowId): string[] {
   const { units, blocks, entries } = content;
@@ -169,6 +170,7 @@ export function usesOf(content: LandContent, library: Library, noun: Noun, id: R
       ...names(communities.filter((row) => row.prescriptionKey === id)),
       ...names(treatments.filter((row) => row.prescriptionKey === id)),
     ];
+  if (noun === 'lineKind') return names(content.lines.filter((line) => line.kind === id));
   if (noun !== 'gear') return [];
   const inUse = sequences.filter(({ key }) => blocks.some((block) => block.sequenceKey === key));
   return names(

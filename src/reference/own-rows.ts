@@ -12,6 +12,7 @@ const fileOf: Record<LibraryNoun, TableFile> = {
   sequence: 'sequences.json',
   noWork: 'no-work.json',
   prescription: 'prescriptions.json',
+  lineKind: 'line-kinds.json',
 };
 
 /** The row as the published table would hold it: rows of one property and the fields that only own rows have. */

@@ -25,6 +25,7 @@ export const libraryKinds = {
   sequence: 'sequences',
   noWork: 'noWork',
   prescription: 'prescriptions',
+  lineKind: 'lineKinds',
 } as const satisfies Record<LibraryNoun, OverrideKind>;
 
 export function isLibraryNoun(noun: Noun): noun is LibraryNoun {

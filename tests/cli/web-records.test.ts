@@ -432,6 +432,7 @@ describe('rows of the reference tables', () => {
     ],
     ['prescription', 'grass', (row: object) => ({ ...row, fromHour: 15, toHour: 11 }), 'toHour'],
     ['noWork', 'nest-mo', (row: object) => ({ ...row, opens: { at: '02-31' } }), 'opens'],
+    ['lineKind', 'disked', (row: object) => ({ ...row, goodForDays: 0 }), 'goodForDays'],
   ];
   test.each(wrong)('%s %s with a wrong field is refused', (noun, key, change, field) => {
     const { file, records } = ownLand();
@@ -441,6 +442,7 @@ describe('rows of the reference tables', () => {
       sequence: file.library.sequences,
       noWork: file.library.noWork,
       prescription: file.library.prescriptions,
+      lineKind: file.library.lineKinds,
     }[noun] as { key: string }[];
     const row = rows.find((one) => one.key === key);
     expect(row, key).toBeDefined();

@@ -78,6 +78,7 @@ const libraryNouns: Record<LibraryNoun, true> = {
   sequence: true,
   noWork: true,
   prescription: true,
+  lineKind: true,
 };
 
 const isLibrary = (noun: Noun): noun is LibraryNoun => noun in libraryNouns;
