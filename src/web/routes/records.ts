@@ -137,7 +137,10 @@ function registerAsk(
     outcome: { problems?: Problem[]; breaks?: Problem[] },
   ) => {
     const kind = kindFor(request);
-    const page = recordAskPage(deps, kind, rowFor(deps, kind, request), what, outcome);
+    const row = rowFor(deps, kind, request);
+    if (what === 'default' && !kind.published(deps, recordLandOf(deps), String(row.id)))
+      throw new PageError(404, 'This row has no published default.');
+    const page = recordAskPage(deps, kind, row, what, outcome);
     return renderPane(request, reply, { page: 'records/ask' }, page);
   };
   app.get(`/records/:kind/:id/${what}`, (request, reply) => show(request, reply, {}));

@@ -1,0 +1,93 @@
+import { isoDate, monthDay } from '../../src/core/dates.ts';
+import type { Operation } from '../../src/core/operation.ts';
+import { fakeOperation } from './operation.ts';
+
+/** The invented operation with rows of every noun, and with fields set that its own rows leave blank. */
+export function wholeOperation(): Operation {
+  const operation = fakeOperation();
+  const block = operation.blocks[1]!;
+  block.rotation = { phase: 'restoration', leastSeasons: 2, targetYears: 2.5, mostYears: 4 };
+  block.burnLimits = { windFrom: ['S', 'SW'], gustMphMost: 18, canopyPercent: 40 };
+  block.readiness.roles = [
+    { role: 'boss', personId: 1 },
+    { role: 'lighter', personId: 1 },
+    { role: 'lighter', personId: 2 },
+  ];
+  operation.noWork[0]!.firmness = 'ask-first';
+  const place = { propertyId: 1, unitIds: [1, 3] };
+  const bars = { barsFamilies: ['burn' as const, 'cut' as const], firmness: 'hard' as const };
+  const yearly = { opens: monthDay('04-01'), closes: monthDay('10-31') };
+  return {
+    ...operation,
+    points: [
+      {
+        ...{ ...place, ...bars, ...yearly, id: 1, name: 'Old den', kind: 'den', bufferFeet: 66 },
+        position: [-92.0937, 37.2041],
+        rule: 'Stay outside the tape.\nCall first.',
+      },
+      {
+        ...{ ...place, id: 2, name: 'East gate', kind: 'gate', bufferFeet: 0, position: null },
+        ...{ barsFamilies: [], opens: null, closes: null, firmness: 'ask-first', rule: '' },
+      },
+    ],
+    leases: [
+      {
+        ...{ ...place, ...bars, ...yearly, id: 1, holder: 'Hunting club', contact: 'by phone' },
+        ...{ use: 'hunting', from: isoDate('2026-09-01'), until: null, rule: 'After 10 am.' },
+      },
+    ],
+    grazing: [
+      {
+        ...{
+          ...place,
+          ...yearly,
+          id: 1,
+          stock: 'cattle',
+          from: null,
+          until: isoDate('2028-10-31'),
+        },
+        ...{ restDaysBeforeFire: 60, deferDaysAfterFire: 45, note: 'north herd' },
+      },
+    ],
+    consents: [
+      {
+        ...{ ...place, id: 1, families: ['burn'], givenBy: 'Fernhill Land Trust' },
+        ...{ isNeighbour: true, from: isoDate('2026-07-01'), until: isoDate('2027-06-30') },
+        note: '',
+      },
+    ],
+    people: [
+      {
+        ...{
+          id: 1,
+          name: 'R. Hale',
+          contact: 'radio 2',
+          crewId: 1,
+          burnRoles: ['boss', 'lighter'],
+        },
+        qualifications: [
+          { name: 'chainsaw course', expiresOn: isoDate('2027-03-01') },
+          { name: 'first aid', expiresOn: null },
+        ],
+        ...{ usualDays: [1, 2, 6], note: '' },
+      },
+      {
+        ...{ id: 2, name: 'J. Moss', contact: '', crewId: null, burnRoles: [], usualDays: [] },
+        ...{ qualifications: [], note: 'helps on weekends' },
+      },
+    ],
+    bookings: [
+      {
+        ...{ id: 1, crewId: 2, state: 'signed', unitIds: [3, 1, 8] },
+        ...{ from: isoDate('2026-12-01'), until: isoDate('2026-12-18'), bookBy: null },
+        ...{ priceBasis: 'acre', priceUsd: 310.5, moveInUsd: 900, daysLeast: 5, note: '' },
+      },
+    ],
+    approvals: [
+      {
+        ...{ noWorkKey: 'fall-hunt', unitId: 2, grantedBy: 'the owner' },
+        ...{ from: isoDate('2026-11-01'), until: isoDate('2026-11-24') },
+      },
+    ],
+  };
+}
