@@ -15,7 +15,7 @@ const problemFile = fileURLToPath(new URL('../fixtures/problems/small-1.json.gz'
 
 const verbs = [
   ...['serve', 'demo', 'import-units', 'import-weather', 'burn-days', 'plan', 'check', 'feed'],
-  'solve',
+  ...['solve', 'import-history', 'export-land'],
 ];
 
 beforeAll(() => makeSampleDatabase(sample));
@@ -48,6 +48,8 @@ describe('help and wrong usage', () => {
     [['demo', '--db', 'x.db', '--today', '2026-02-30'], '--today takes a date'],
     [['import-units', '--db', 'x.db', 'a.csv'], '--property is needed'],
     [['import-units', '--db', sample, '--property', 'Nowhere', `${land}units.csv`], '"Nowhere"'],
+    [['export-land', '--db', sample, '--property', '1', 'a.txt'], '.geojson or .kml'],
+    [['import-history', '--db', sample], 'Name one table'],
     [['import-weather', '--db', 'x.db'], 'at least one'],
     [['import-weather', '--db', sample, '--station', 'S', '--lat', '95', 'f'], '--lat takes'],
     [

@@ -1,30 +1,8 @@
-import { parse } from 'node-html-parser';
 import { describe, expect, it } from 'vitest';
-import { buildApp } from '../../src/web/app.ts';
 import { type FakeDeps, fakeDeps } from '../support/fake-deps.ts';
+import { type UploadPart, upload as uploadTo } from '../support/upload.ts';
 
-interface Part {
-  name: string;
-  value: string;
-  fileName?: string;
-}
-
-/** A form with a file as browsers send it (RFC 7578). */
-async function upload(deps: FakeDeps, parts: Part[]) {
-  const boundary = 'part-9f1c';
-  const body = parts.map(({ name, value, fileName }) => {
-    const file = fileName === undefined ? '' : `; filename="${fileName}"`;
-    const type = fileName === undefined ? '' : 'Content-Type: application/octet-stream\r\n';
-    return `--${boundary}\r\nContent-Disposition: form-data; name="${name}"${file}\r\n${type}\r\n${value}\r\n`;
-  });
-  const answer = await buildApp(deps).inject({
-    method: 'POST',
-    url: '/land/import',
-    headers: { host: 'localhost', 'content-type': `multipart/form-data; boundary=${boundary}` },
-    payload: `${body.join('')}--${boundary}--\r\n`,
-  });
-  return { status: answer.statusCode, root: parse(answer.body) };
-}
+const upload = (deps: FakeDeps, parts: UploadPart[]) => uploadTo(deps, '/land/import', parts);
 
 const property = { name: 'propertyId', value: '1' };
 const noFile = { name: 'file', value: '', fileName: '' };
@@ -83,4 +61,46 @@ describe('units from a file', () => {
     expect(status).toBe(413);
     expect(root.textContent).toContain('larger than 20 megabytes');
   });
+});
+
+it('the first property is told all that is wrong with it in one pass', async () => {
+  const deps = fakeDeps();
+  const answer = await buildApp(deps).inject({
+    method: 'POST',
+    url: '/land/start',
+    headers: { host: 'localhost', 'content-type': 'application/x-www-form-urlencoded' },
+    payload: new URLSearchParams({
+      ...{ landownerName: '', name: 'Ridge', state: 'XQ', county: 'Marl' },
+      ...{ timeZone: 'Ozark', latitude: '137', longitude: 'west' },
+    }).toString(),
+  });
+  expect(answer.statusCode).toBe(422);
+  const problems = parse(answer.body).querySelectorAll('.problems a');
+  expect(new Set(problems.map((link) => link.getAttribute('href')))).toEqual(
+    new Set(
+      ['landownerName', 'state', 'timeZone', 'latitude', 'longitude'].map((one) => `#start-${one}`),
+    ),
+  );
+  expect(deps.calls).toEqual([]);
+});
+
+/** Codes of ANSI INCITS 38:2009 (from memory): 50 states, the District of Columbia, 5 territories. */
+it.each([
+  ['MO', 303],
+  ['pr', 303],
+  ['GU', 303],
+  ['DC', 303],
+  ['XX', 422],
+  ['constructor', 422],
+])('a property in the state %s answers %i', async (state, status) => {
+  const answer = await buildApp(fakeDeps()).inject({
+    method: 'POST',
+    url: '/land/start',
+    headers: { host: 'localhost', 'content-type': 'application/x-www-form-urlencoded' },
+    payload: new URLSearchParams({
+      ...{ landownerName: 'A', name: 'Ridge', state, county: 'Marl' },
+      ...{ timeZone: 'America/Chicago', latitude: '37', longitude: '-92' },
+    }).toString(),
+  });
+  expect(answer.statusCode).toBe(status);
 });

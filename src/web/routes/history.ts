@@ -5,6 +5,7 @@ import type { Deps } from '../deps.ts';
 import { readUpload } from '../forms/upload.ts';
 import { renderPane } from '../htmx.ts';
 import { digestOf, type HistoryForm, historyPage, historyRows } from '../pages/history.ts';
+import { count } from '../words.ts';
 
 const choicePrefix = 'choice-';
 const template = { page: 'history/show' };
@@ -30,7 +31,7 @@ function takeProblems(deps: Deps, read: ReturnType<typeof historyRows>, what: st
     return [
       {
         code: 'unclear-rows',
-        message: `${unclear} rows are unclear: answer what is asked beside them, or leave them out.`,
+        message: `${count(unclear, 'row')} ${unclear === 1 ? 'is' : 'are'} unclear: answer what is asked beside them, or leave them out.`,
       },
     ];
   const entries = read.rows.flatMap(({ entry }) => entry ?? []);
