@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import Database from 'better-sqlite3';
 import { afterEach, beforeEach, expect, test } from 'vitest';
+import { noBurnLimits } from '../../src/core/blocks.ts';
 import { openDatabase } from '../../src/storage/database.ts';
 import { migrate, migrationsFolder } from '../../src/storage/migrate.ts';
 import { openStore } from '../../src/storage/store.ts';
@@ -30,6 +31,40 @@ test('an empty database gets every migration once, in order', () => {
   expect(migrate(db)).toEqual([]);
   expect(db.prepare('SELECT name FROM migration ORDER BY name').pluck().all()).toEqual(names);
   expect(db.pragma('foreign_keys', { simple: true })).toBe(1);
+});
+
+test('each number is given to one migration', () => {
+  const numbers = names.map((name) => name.slice(0, 4));
+  expect(numbers).toEqual(names.map((_, at) => String(at + 1).padStart(4, '0')));
+});
+
+test('a database of the first release keeps its blocks and edited rows when it is brought up to date', () => {
+  const old = names.filter((name) => name < '0006');
+  const path = join(folder, 'first-release.db');
+  const text = (name: string) => readFileSync(new URL(name, migrationsFolder), 'utf8');
+  const db = new Database(path);
+  migrate(db, folderWith(Object.fromEntries(old.map((name) => [name, text(name)]))));
+  db.exec(`
+    INSERT INTO landowner VALUES (1, 'Ash Hollow Trust', '');
+    INSERT INTO property VALUES (1, 1, 'Marl Ridge', 'MO', 'Ozark', 'America/Chicago', 37, -92.5, '07-01', '10-01',
+      '{"leaf-out":"04-12","leaf-fall":"11-10","green-up":"03-20","warm-season-start":"05-01"}', 'no-matter', 0);
+    INSERT INTO block VALUES (1, 1, 'N1', 'Glade', NULL, NULL, 1, NULL, NULL, '', NULL, 6, '{"planSignedBy":"T. Arden"}');
+    INSERT INTO line VALUES (1, 1, 'N1 outside', 'mown', 900, NULL, NULL, NULL);
+    INSERT INTO library_override VALUES ('communities', 'glade', '{"key":"glade"}', '2026-11-01T00:00:00Z');
+  `);
+  db.close();
+  const store = openStore(path, () => new Date());
+  const land = store.landContent();
+  store.close();
+  expect(land.blocks.map(({ readiness, burnLimits }) => ({ readiness, burnLimits }))).toEqual([
+    { readiness: { planSignedBy: 'T. Arden', roles: [] }, burnLimits: noBurnLimits },
+  ]);
+  expect(land.lines[0]).toMatchObject({ name: 'N1 outside', path: null });
+  const after = new Database(path);
+  expect(after.prepare('SELECT kind, key FROM library_override').all()).toEqual([
+    { kind: 'communities', key: 'glade' },
+  ]);
+  after.close();
 });
 
 test('every table of ours is strict', () => {
