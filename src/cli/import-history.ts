@@ -102,7 +102,7 @@ async function run(args: string[]): Promise<number> {
     const problems = webFiles(file).takeHistory(entries);
     printProblems(problems);
     if (problems.length > 0) return exitProblems;
-    process.stdout.write(`${entries.length} entries taken in.\n`);
+    process.stdout.write(`Entries taken in: ${entries.length}.\n`);
     return exitDone;
   } finally {
     file.close();
