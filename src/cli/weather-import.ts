@@ -1,4 +1,4 @@
-import { type IsoDate, yearOf } from '../core/dates.ts';
+import type { IsoDate } from '../core/dates.ts';
 import type { Problem } from '../core/problems.ts';
 import { sampleWeather } from '../core/sample/weather.ts';
 import { countFitDays } from '../core/weather/fit-days.ts';
@@ -40,10 +40,10 @@ function* countSteps(
 /** An order whose format is known. */
 type SoundOrder = WeatherFileOrder & { format: Exclude<WeatherFormat, 'auto'> };
 
-/** Loads the invented weather history of the sample land, up to the year before `today`, and counts its fit days. */
+/** Loads the invented weather history of the sample land, up to the day before `today`, and counts its fit days. */
 export function loadSampleWeather(file: OperationFile, today: IsoDate): void {
   const { weather } = file.store;
-  const { station, years, days } = sampleWeather(yearOf(today) - 1);
+  const { station, years, days } = sampleWeather(today);
   // A station of the user's own of this name keeps its readings.
   if (weather.stations().some((one) => one.name === station.name && !one.isInvented)) return;
   file.store.inOneTransaction(() => {

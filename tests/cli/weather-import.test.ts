@@ -179,8 +179,8 @@ test('the sample weather is marked invented, gives the supply of the sample, and
   expect(own).toMatchObject({
     isInvented: true,
     fromYear: 1996,
-    toYear: 2025,
-    hours: 10 * 8760 + 3 * 24,
+    toYear: 2026,
+    hours: 10 * 8760 + 3 * 24 + 328 * 24 + 6,
   });
   const table = file.operation().fitDays.find((one) => one.prescriptionKey === 'hardwood-litter');
   expect(table?.origin).toBe('history');

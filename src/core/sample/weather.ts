@@ -1,4 +1,4 @@
-import { fromDay, isLeapYear, isoDate, monthOf, toDay } from '../dates.ts';
+import { fromDay, type IsoDate, isLeapYear, isoDate, monthOf, toDay, yearOf } from '../dates.ts';
 import { createRandom, type Random } from '../schedule/random.ts';
 import {
   type DailyYear,
@@ -11,9 +11,9 @@ import {
 /** A made-up weather history: the figures below are our own invention in the likeness of the southern Ozarks. */
 export interface SampleWeather {
   station: Station;
-  /** Hourly, the last ten years. */
+  /** Hourly, the last ten whole years and the running one. */
   years: WeatherYear[];
-  /** Daily, all thirty years. */
+  /** Daily, thirty whole years and the running one. */
   days: DailyYear[];
 }
 
@@ -208,36 +208,38 @@ function snowAfter(snowCm: number, hours: readonly Hour[]): number {
 }
 
 /**
- * Thirty made-up years that end with `lastYear`, by day, the last ten by hour too. The same seed and year give the same
- * weather. A chain of fronts and wet spells with air masses that last makes fit days come in clusters.
+ * Thirty made-up whole years by day, the last ten by hour too, and the running year up to the day before `today`. The
+ * same seed and day give the same weather. A chain of fronts and wet spells with air masses that last makes fit days
+ * come in clusters.
  */
-export function sampleWeather(lastYear: number, seed = 20): SampleWeather {
+export function sampleWeather(today: IsoDate, seed = 20): SampleWeather {
   const random = createRandom(seed);
   const makeDay = weatherMaker(random);
-  const firstYear = lastYear - dailyYearsCount + 1;
-  const firstHourlyYear = lastYear - hourlyYearsCount + 1;
+  const lastDay = toDay(today) - 1;
+  const lastYear = yearOf(fromDay(lastDay));
+  const firstYear = lastYear - dailyYearsCount;
+  const firstHourlyYear = lastYear - hourlyYearsCount;
   const years = new Map<number, Required<WeatherYear>>();
   const days = new Map<number, DailyYear>();
   for (let year = firstYear; year <= lastYear; year++) days.set(year, emptyDays(year));
   for (let year = firstHourlyYear; year <= lastYear; year++) years.set(year, emptyHours(year));
   const firstDay = toDay(isoDate(`${firstYear}-01-01`));
-  const lastDay = toDay(isoDate(`${lastYear}-12-31`));
   const yearStarts = new Map(
     [...days.keys()].map((year) => [year, toDay(isoDate(`${year}-01-01`))]),
   );
   let snowCm = 0;
-  // A day before and after: the local day and the year of UTC do not begin together.
-  let today = makeDay(12);
-  for (let day = firstDay - 1; day <= lastDay + 1; day++) {
+  // From a day before: the local day and the year of UTC do not begin together.
+  let now = makeDay(12);
+  for (let day = firstDay - 1; day <= lastDay; day++) {
     const date = fromDay(day);
     const next = makeDay(monthOf(date));
-    const hours = Array.from({ length: 24 }, (_, hour) => hourOf(today, next, hour, random));
+    const hours = Array.from({ length: 24 }, (_, hour) => hourOf(now, next, hour, random));
     snowCm = snowAfter(snowCm, hours);
-    const year = Number(date.slice(0, 4));
+    const year = yearOf(date);
     const own = days.get(year);
     if (own) putDay(own, day - yearStarts.get(year)!, hours, snowCm);
     if (year >= firstHourlyYear - 1) putHours(years, yearStarts, day, hours, snowCm);
-    today = next;
+    now = next;
   }
   return { station: sampleStation, years: [...years.values()], days: [...days.values()] };
 }
@@ -251,7 +253,7 @@ function putHours(
 ): void {
   for (const [hour, reading] of hours.entries()) {
     const utcHour = day * 24 + hour - standardOffsetHours;
-    const year = Number(fromDay(Math.floor(utcHour / 24)).slice(0, 4));
+    const year = yearOf(fromDay(Math.floor(utcHour / 24)));
     const own = years.get(year);
     if (own) putHour(own, utcHour - yearStarts.get(year)! * 24, reading, snowCm);
   }

@@ -1,11 +1,19 @@
 import { describe, expect, test } from 'vitest';
+import { isoDate } from '../../../src/core/dates.ts';
 import { sampleStation, sampleWeather } from '../../../src/core/sample/weather.ts';
 import { countFitDays, dailyVerdicts } from '../../../src/core/weather/fit-days.ts';
 import { missingReading } from '../../../src/core/weather/history.ts';
 import { relativeHumidityPercent } from '../../../src/core/weather/humidity.ts';
 import { loadLibrary } from '../../../src/reference/library.ts';
 
-const weather = sampleWeather(2025);
+const today = isoDate('2026-11-25');
+const all = sampleWeather(today);
+const isWhole = (year: { year: number }) => year.year < 2026;
+const weather = {
+  station: all.station,
+  years: all.years.filter(isWhole),
+  days: all.days.filter(isWhole),
+};
 const clock = { standardOffsetMinutes: -360 };
 const library = loadLibrary();
 const prescription = library.prescriptions.find((one) => one.key === 'hardwood-litter')!;
@@ -41,10 +49,21 @@ describe('the invented weather history', () => {
       for (const column of Object.values(columns)) expect(column).not.toContain(missingReading);
   });
 
+  test('holds the running year up to yesterday', () => {
+    // 24 November is day 327 from 0; its local day ends at 6 h UTC of the 25th.
+    const [day, hour] = [all.days.at(-1)!, all.years.at(-1)!];
+    expect([day.year, hour.year]).toEqual([2026, 2026]);
+    expect(day.highC10[327]).not.toBe(missingReading);
+    expect([...day.highC10.slice(328)]).toEqual(Array(37).fill(missingReading));
+    expect(hour.temperatureC10[328 * 24 + 5]).not.toBe(missingReading);
+    expect(hour.temperatureC10[328 * 24 + 6]).toBe(missingReading);
+    expect(sampleWeather(isoDate('2027-01-01')).days.at(-1)?.highC10).not.toContain(missingReading);
+  });
+
   test('is the same for the same seed and another for another', () => {
     // Text, because comparing arrays of this length one by one takes seconds.
-    expect(JSON.stringify(sampleWeather(2025)) === JSON.stringify(weather)).toBe(true);
-    expect(sampleWeather(2025, 21).days[0]?.highC10).not.toEqual(weather.days[0]?.highC10);
+    expect(JSON.stringify(sampleWeather(today)) === JSON.stringify(all)).toBe(true);
+    expect(sampleWeather(today, 21).days[0]?.highC10).not.toEqual(weather.days[0]?.highC10);
   });
 
   test('has the seasons of the southern Ozarks', () => {
