@@ -305,6 +305,13 @@ const bad: Case[] = [
     field: 'latitude',
     message: /^Latitude: write a number of 90/,
   },
+  {
+    ...start,
+    name: 'a state that is not one',
+    change: { state: 'Missouri' },
+    field: 'state',
+    message: /^State: write the two letters/,
+  },
 ];
 
 describe('bad input', () => {

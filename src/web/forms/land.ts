@@ -7,7 +7,7 @@ const propertySchema = Type.Object(
   {
     landownerName: text(120),
     name: text(120),
-    state: Type.String({ minLength: 2, maxLength: 2, pattern: '^[A-Za-z]{2}$' }),
+    state: text(40),
     county: text(80),
     timeZone: text(60),
     latitude: Type.Number({ minimum: -90, maximum: 90 }),

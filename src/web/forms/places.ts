@@ -71,6 +71,7 @@ export function timeZoneFault(timeZone: string): string | null {
   }
 }
 
-/** Degrees east; in the United States west is minus. */
-export const longitudeHint = 'Degrees east. All of the United States is west, so minus: -92.1.';
+/** East is plus (ISO 6709); of the United States only the islands around Guam and the far Aleutians lie east. */
+export const longitudeHint =
+  'Degrees. In the United States it is minus, such as -92.1 (around Guam plus).';
 export const latitudeHint = 'Degrees north, such as 37.2.';

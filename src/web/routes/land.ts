@@ -1,8 +1,9 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Problem } from '../../core/problems.ts';
 import type { Deps } from '../deps.ts';
-import { postForm, seeOther } from '../forms/form.ts';
+import { type FormState, postForm, seeOther } from '../forms/form.ts';
 import { propertyForm } from '../forms/land.ts';
+import { stateNames, timeZoneFault } from '../forms/places.ts';
 import { readUpload } from '../forms/upload.ts';
 import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
@@ -13,14 +14,20 @@ const wouldLose: Problem = {
   message: 'Your own land is loaded and would be lost. Start with an empty database file instead.',
 };
 
-function zoneProblems(timeZone: string): Problem[] {
-  try {
-    new Intl.DateTimeFormat('en', { timeZone });
-    return [];
-  } catch {
-    const message = 'Time zone: write a name such as America/Chicago or America/Denver.';
-    return [{ code: 'time-zone', field: 'timeZone', message }];
-  }
+/** What is wrong with the first property as typed: every field in one pass. */
+function propertyProblems({ values, problems }: FormState): Problem[] {
+  const say = (field: string, fault: string | null): Problem[] => {
+    const isNamed = problems.some((one) => one.field === field);
+    if (fault === null || isNamed) return [];
+    const message = `${propertyForm.labels[field]}: ${fault}`;
+    return [{ code: `property-${field}`, field, message }];
+  };
+  const isState = Object.hasOwn(stateNames, (values['state'] ?? '').toUpperCase());
+  return [
+    ...problems,
+    ...say('state', isState ? null : 'write the two letters of a state or territory, such as MO.'),
+    ...say('timeZone', timeZoneFault(values['timeZone'] ?? '')),
+  ];
 }
 
 function registerStart(app: FastifyInstance, deps: Deps): void {
@@ -28,16 +35,13 @@ function registerStart(app: FastifyInstance, deps: Deps): void {
     renderPane(request, reply, { page: 'land/start' }, startPage(deps)),
   );
   postForm(app, '/land/start', propertyForm, async (submission, request, reply) => {
-    let { problems } = submission.form;
+    let problems = propertyProblems(submission.form);
     if (!canStartOver(deps)) problems = [wouldLose];
-    else if (submission.ok) {
+    else if (submission.ok && problems.length === 0) {
       const values = { ...submission.values, state: submission.values.state.toUpperCase() };
-      problems = zoneProblems(values.timeZone);
-      if (problems.length === 0) {
-        const started = deps.land.startOwn(values);
-        if (started.ok) return seeOther(reply, '/land/import');
-        problems = started.problems;
-      }
+      const started = deps.land.startOwn(values);
+      if (started.ok) return seeOther(reply, '/land/import');
+      problems = started.problems;
     }
     reply.code(422);
     const page = startPage(deps, { ...submission.form, problems });
