@@ -38,6 +38,20 @@ describe('the map', () => {
     }
   });
 
+  it('gives what is overdue for fire the same fill on every map', async () => {
+    const deps = fakeDeps();
+    const overdue = async () => {
+      const { root } = await getPage(buildApp(deps), '/map?show=fire');
+      const row = root
+        .querySelectorAll('.map-legend li')
+        .find((one) => one.textContent.includes('overdue'));
+      return row?.querySelector('rect')?.getAttribute('fill');
+    };
+    const among = await overdue();
+    deps.state.operation.units = deps.state.operation.units.slice(0, 1);
+    expect([among, await overdue()]).toEqual(['url(#fill-g)', 'url(#fill-g)']);
+  });
+
   it('draws lines by kind, points with letters, and says what is not drawn', async () => {
     const deps = fakeDeps();
     deps.state.operation.lines[0]!.path = [

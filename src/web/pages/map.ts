@@ -4,7 +4,7 @@ import { type MapCheckKind, mapFindings } from '../../core/map-checks.ts';
 import type { Operation } from '../../core/operation.ts';
 import { type PointKind, pointKinds } from '../../core/points.ts';
 import type { Property } from '../../core/properties.ts';
-import { fireStatus, fireStatusWords } from '../../core/rotation.ts';
+import { type FireStatus, fireStatus, fireStatusWords } from '../../core/rotation.ts';
 import type { Unit } from '../../core/units.ts';
 import type { Deps } from '../deps.ts';
 import {
@@ -23,6 +23,15 @@ const box: MapBox = { width: 800, height: 560, margin: 36 };
 /** Ways to fill units; each has a wash and a pattern of its own, so that print tells them apart. */
 export const mapFills = ['a', 'b', 'c', 'd', 'e', 'f', 'g', 'h'] as const;
 export type MapFill = (typeof mapFills)[number];
+
+/** A fire status keeps its fill, whatever else is on the map; overdue is the warm one. */
+const fireFills: Readonly<Record<string, MapFill>> = {
+  overdue: 'g',
+  'no-fire-on-record': 'b',
+  within: 'd',
+  held: 'e',
+  'not-planned': 'a',
+} satisfies Record<FireStatus['kind'], MapFill>;
 
 export const pointLetters: Readonly<Record<PointKind, string>> = {
   den: 'D',
@@ -197,7 +206,7 @@ function drawing(operation: Operation, property: Property, filled: readonly Fill
   );
   const project = extent && projection(extent, box);
   const keys = [...new Set(filled.map(({ key }) => key))].sort();
-  const fillOf = (key: string) => mapFills[keys.indexOf(key) % mapFills.length]!;
+  const fillOf = (key: string) => fireFills[key] ?? mapFills[keys.indexOf(key) % mapFills.length]!;
   const points = own(operation.points);
   const placed = points.flatMap(({ name, kind, position }) => {
     if (!position || !project) return [];
