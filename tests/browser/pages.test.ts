@@ -151,6 +151,29 @@ test('pages that only a form leads to: a new address, a refusal, what a change w
   expect(faults).toEqual({ address: [], refusal: [], change: [], search: [], draft: [] });
 });
 
+test('pages that only a file leads to: rows of old work to settle, changes of a land file', async () => {
+  const page = await browser.newPage({ viewport: { width: 360, height: 740 } });
+  const complaints = complaintsOf(page);
+  const faults: Record<string, string[]> = {};
+  await page.goto(`${server.url}/history`);
+  await page
+    .getByLabel('Or paste the rows')
+    .fill('unit,date,work\nN4,Mar 2009,rx\nN99,3/4/2010,cut\n');
+  await page.getByRole('button', { name: 'Read it' }).click();
+  await page.getByRole('heading', { name: 'Unclear: 1 row' }).waitFor();
+  faults['history'] = await faultsHere(page);
+  const land = await (await fetch(`${server.url}/land/files/1/kml`)).text();
+  await page.goto(`${server.url}/land/files`);
+  const changed = land.replace(/(?<=<Data name="acres"><value>)[^<]*/, '99');
+  await page.getByLabel('Or paste the text').fill(changed);
+  await page.getByRole('button', { name: 'See what would change' }).click();
+  await page.getByRole('heading', { name: 'Changed: 1' }).waitFor();
+  faults['file'] = await faultsHere(page);
+  expect(complaints).toEqual([]);
+  await page.close();
+  expect(faults).toEqual({ history: [], file: [] });
+});
+
 test('the judges of a page see faults where there are some', async () => {
   const page = await browser.newPage({ viewport: { width: 360, height: 740 } });
   await page.setContent('<p style="width: 900px; color: #ccc">pale and wide</p><img src="data:,">');
