@@ -81,7 +81,13 @@ export function webFiles(file: OperationFile): Deps['files'] {
       const trial = tryChange(file, () => take(file, upload.propertyId, changes));
       const wrong = trial.value;
       const { report } = changes;
-      return { report, problems: wrong, problemCount: wrong.length, notes, breaks: trial.breaks };
+      const gone = trial.vanishing.map(({ key, name, startsOn, lastDay }) => ({
+        code: 'task-gone',
+        ref: key,
+        message: `${name}, planned from ${startsOn} to ${lastDay}, would leave the plan.`,
+      }));
+      const breaks = [...trial.breaks, ...gone];
+      return { report, problems: wrong, problemCount: wrong.length, notes, breaks };
     },
     takeLand: (upload) =>
       file.store.inOneTransaction(() => {

@@ -244,7 +244,7 @@ export interface LandFilePreview {
   problems: Problem[];
   problemCount: number;
   notes: Problem[];
-  /** Rules that planned tasks would break by it. */
+  /** Rules that planned tasks would break by it, and tasks that would leave the plan. */
   breaks: Problem[];
 }
 
