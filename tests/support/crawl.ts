@@ -2,10 +2,14 @@ import { parse } from 'node-html-parser';
 
 /** A page address with what only names one of many taken out: `/units/7?x=1` is `/units/:id`. */
 export function addressPattern(path: string): string {
-  return path
-    .replace(/[?#].*$/, '')
-    .replace(/^(\/records\/[a-z-]+)\/(?!new$)[^/]+/, '$1/:id')
-    .replace(/\/\d+(?=\/|$)/g, '/:id');
+  return (
+    path
+      .replace(/[?#].*$/, '')
+      .replace(/^(\/records\/[a-z-]+)\/(?!new$)[^/]+$/, '$1/:id')
+      // The question before a row goes out of use is one page for all nouns.
+      .replace(/^\/records\/[a-z-]+\/[^/]+\/(retire|default)$/, '/records/:kind/:id/$1')
+      .replace(/\/\d+(?=\/|$)/g, '/:id')
+  );
 }
 
 /**

@@ -438,6 +438,7 @@ const accepted: GoodCase[] = [
           permitNotNeeded: true,
           fuelCheckedOn: null,
           peopleNamed: false,
+          roles: [],
         },
       },
     ],
