@@ -76,6 +76,12 @@ function storedRow(noun: Noun, id: string | number): RecordRows[Noun] | undefine
     gear: operation.gear,
     holiday: operation.holidays,
     approval: operation.approvals,
+    sequence: operation.sequences,
+    treatment: operation.treatments,
+    noWork: operation.noWork,
+    prescription: operation.prescriptions,
+    community: operation.communities,
+    lineKind: operation.lineKinds,
   };
   const idOf = (row: object) => {
     const one = row as Record<string, unknown>;
@@ -131,7 +137,8 @@ describe.each(recordKinds.map((kind) => ({ kind, name: kind.path })))('$name', (
     deps.weather.stations = () => [];
     const { root } = await get(deps, `/records/${kind.path}`);
     expect(text(root.querySelector('.note'))).toContain(`No ${kind.many} yet.`);
-    expect((await get(deps, `/records/${kind.path}/new`)).status).toBe(200);
+    const { status } = await get(deps, `/records/${kind.path}/new`);
+    expect(status).toBe(kind.isFixedSet ? 404 : 200);
   });
 
   it('names every field that has to be filled in, all in one pass', async () => {

@@ -3,7 +3,14 @@ import type { RetiredRow } from '../../core/records.ts';
 import type { Source } from '../../core/sources.ts';
 import type { Deps } from '../deps.ts';
 import type { FormState } from '../forms/form.ts';
-import type { Option, RecordField, RecordLand, Values } from '../forms/records/descriptor.ts';
+import type {
+  Fold,
+  Option,
+  RearrangeButton,
+  RecordField,
+  RecordLand,
+  Values,
+} from '../forms/records/descriptor.ts';
 import {
   type FormRow,
   kindOfNoun,
@@ -127,7 +134,8 @@ export interface RecordListPage {
   many: string;
   purpose: string;
   path: string;
-  newPath: string;
+  /** Null where no rows can be added. */
+  newPath: string | null;
   query: RecordQuery;
   total: number;
   found: number;
@@ -165,7 +173,7 @@ export function recordListPage(deps: Deps, kind: RecordKind, query: RecordQuery)
     many: kind.many,
     purpose: kind.purpose,
     path: listPath(kind),
-    newPath: `${listPath(kind)}/new`,
+    newPath: kind.isFixedSet ? null : `${listPath(kind)}/new`,
     query,
     total: all.length,
     found: found.length,
@@ -182,8 +190,8 @@ export function recordListPage(deps: Deps, kind: RecordKind, query: RecordQuery)
         order: isOn ? (query.isDown ? 'descending' : 'ascending') : null,
       };
     }),
-    rows: shown.rows.map(({ id, name, cells }) => ({
-      path: rowPath(kind, id),
+    rows: shown.rows.map(({ id, name, cells, path }) => ({
+      path: path ?? rowPath(kind, id),
       name,
       cells: cells.map(({ text }) => text),
     })),
@@ -199,7 +207,7 @@ export interface FieldView {
   label: string;
   heading: string | null;
   hint: string | null;
-  shape: 'line' | 'lines' | 'select' | 'boxes' | 'box' | 'fixed';
+  shape: 'line' | 'lines' | 'select' | 'boxes' | 'box' | 'fixed' | 'hidden';
   type: 'text' | 'number' | 'date' | 'textarea' | null;
   options: Option[] | null;
   ticked: string[];
@@ -207,6 +215,17 @@ export interface FieldView {
   /** What a fixed field says. */
   words: string;
   source: string | null;
+  /** As published, where the form says otherwise. */
+  published: string | null;
+}
+
+/** A part of a form under one heading, or folded up. */
+export interface FormSection {
+  buttonsBefore: RearrangeButton[];
+  heading: string | null;
+  fold: Fold | null;
+  isOpen: boolean;
+  sets: { legend: string; fields: FieldView[] }[];
 }
 
 const lineTypes = { number: 'number', whole: 'number', day: 'date' } as const;
@@ -223,6 +242,8 @@ function shapeOf(field: RecordField, options: readonly Option[]): FieldView['sha
         : 'boxes';
     case 'yes-no':
       return 'box';
+    case 'hidden':
+      return 'hidden';
     case 'text-lines':
     case 'spans':
       return 'lines';
@@ -244,11 +265,13 @@ function fieldView(
   land: RecordLand,
   values: Values,
   isNew: boolean,
+  published: Values | null,
 ): FieldView {
   const value = values[field.key] ?? '';
   const options = field.options?.(land, values) ?? [];
   const shape = field.isFixed && !isNew ? 'fixed' : shapeOf(field, options);
   const source = field.source?.(land, values) ?? null;
+  const asPublished = published && wordsOf(field, land, published);
   return {
     key: field.key,
     label: field.label,
@@ -261,10 +284,41 @@ function fieldView(
       shape === 'lines' ? 'textarea' : (lineTypes[field.kind as keyof typeof lineTypes] ?? null),
     options: shape === 'select' ? selectOptions(field, options, value) : options,
     ticked: shape === 'boxes' ? listIn(values, field.key) : [],
-    isRequired: field.isRequired ?? false,
+    // A browser can not point at a blank field that is folded up.
+    isRequired: (field.isRequired ?? false) && field.within === undefined,
     words: options.find(({ key }) => key === value)?.name ?? value,
     source: source && sourceWords(source),
+    published:
+      asPublished === null || asPublished === wordsOf(field, land, values)
+        ? null
+        : asPublished || 'blank',
   };
+}
+
+/** The fields in parts, as their headings, folds and legends divide them; a part with a problem is open. */
+function sectionsOf(
+  fields: readonly RecordField[],
+  view: (field: RecordField) => FieldView,
+  problems: readonly Problem[],
+  open: string,
+): FormSection[] {
+  const sections: FormSection[] = [];
+  for (const field of fields) {
+    if (sections.length === 0 || field.heading || field.fold)
+      sections.push({
+        buttonsBefore: field.buttonsBefore ?? [],
+        heading: field.heading ?? null,
+        fold: field.fold ?? null,
+        isOpen: field.fold?.key === open,
+        sets: [],
+      });
+    const section = sections.at(-1);
+    if (field.legend !== undefined || section?.sets.length === 0)
+      section?.sets.push({ legend: field.legend ?? '', fields: [] });
+    section?.sets.at(-1)?.fields.push(view(field));
+    if (section && problems.some((problem) => problem.field === field.key)) section.isOpen = true;
+  }
+  return sections;
 }
 
 /** Two versions of a field side by side. */
@@ -280,8 +334,10 @@ function wordsOf(field: RecordField, land: RecordLand, values: Values): string {
   if (field.kind === 'yes-no') return value === 'yes' ? 'yes' : 'no';
   if (field.kind !== 'one-of' && field.kind !== 'many-of') return value;
   const options = field.options?.(land, values) ?? [];
-  const nameOf = (key: string) => options.find((option) => option.key === key)?.name ?? key;
-  return listIn(values, field.key).map(nameOf).join(', ');
+  const picked = listIn(values, field.key);
+  const names = options.filter(({ key }) => picked.includes(key)).map(({ name }) => name);
+  const unlisted = picked.filter((key) => !options.some((option) => option.key === key));
+  return [...names, ...unlisted].join(', ');
 }
 
 /** All fields with both versions; those that differ come first. */
@@ -291,10 +347,15 @@ export function compared(
   left: Values,
   right: Values,
 ): ComparedField[] {
-  return kind.fields
+  const fields = new Map(
+    [...kind.fieldsOf(left), ...kind.fieldsOf(right)].map((field) => [field.key, field]),
+  );
+  return [...fields.values()]
+    .filter(({ kind: shape }) => shape !== 'hidden')
     .map((field) => {
       const [one, other] = [wordsOf(field, land, left), wordsOf(field, land, right)];
-      return { label: field.label, left: one, right: other, isSame: one === other };
+      const label = field.within ? `${field.within}, ${field.label}` : field.label;
+      return { label, left: one, right: other, isSame: one === other };
     })
     .sort((a, b) => Number(a.isSame) - Number(b.isSame));
 }
@@ -307,13 +368,16 @@ export interface RecordFormPage {
   /** Where the form goes. */
   path: string;
   isNew: boolean;
-  fields: FieldView[];
+  sections: FormSection[];
+  /** Long forms have buttons inside, so Save comes first. */
+  hasFolds: boolean;
   form: FormState;
   /** Mark of the values that the form was made from. */
   was: string;
   source: string | null;
   links: { path: string; words: string }[];
   retirePath: string | null;
+  /** Set where something differs from what was published. */
   defaultPath: string | null;
   partial: string | null;
   /** Stored by somebody else meanwhile, beside what was typed. */
@@ -326,6 +390,10 @@ export interface RecordFormPage {
 
 export interface FormOutcome {
   values: Values;
+  /** Mark that the form carries on; without it that of the row. */
+  was?: string;
+  /** Key of the fold to show open. */
+  open?: string;
   problems?: Problem[];
   isConflict?: boolean;
   breaks?: Problem[];
@@ -348,7 +416,12 @@ export function recordFormPage(
   const { values } = outcome;
   const isNew = row === null;
   const source: Source | null = row?.source ?? null;
-  const isPublished = row !== null && kind.published(deps, land, String(row.id)) !== null;
+  const published = row && kind.published(deps, land, String(row.id));
+  const isChanged =
+    row !== null &&
+    published !== null &&
+    compared(kind, land, row.values, published).some(({ isSame }) => !isSame);
+  const fields = kind.fieldsOf(values);
   const path = isNew ? `${listPath(kind)}/new` : rowPath(kind, row.id);
   return {
     shell: shellOf(deps, 'more', isNew ? `New ${kind.one}` : `${capital(kind.one)}: ${row.name}`),
@@ -357,13 +430,19 @@ export function recordFormPage(
     listPath: listPath(kind),
     path,
     isNew,
-    fields: kind.fields.map((field) => fieldView(field, land, values, isNew)),
+    sections: sectionsOf(
+      fields,
+      (field) => fieldView(field, land, values, isNew, published),
+      outcome.problems ?? [],
+      outcome.open ?? '',
+    ),
+    hasFolds: fields.some(({ fold }) => fold),
     form: { values, problems: outcome.problems ?? [] },
-    was: isNew ? '' : markOf(row.values),
+    was: outcome.was ?? (isNew ? '' : markOf(row.values)),
     source: source && sourceWords(source),
     links: row?.links ?? [],
-    retirePath: isNew ? null : `${path}/retire`,
-    defaultPath: isPublished ? `${path}/default` : null,
+    retirePath: isNew || kind.isFixedSet ? null : `${path}/retire`,
+    defaultPath: isChanged ? `${path}/default` : null,
     partial: kind.partial,
     conflict: outcome.isConflict && row !== null ? compared(kind, land, row.values, values) : null,
     breaks: outcome.breaks ?? [],

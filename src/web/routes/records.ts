@@ -41,7 +41,7 @@ function rowFor(deps: Deps, kind: RecordKind, request: FastifyRequest): FormRow 
 /** Every field as typed; a box that is not ticked is blank, a fixed field is as stored. */
 function typedValues(kind: RecordKind, typed: Values, row: FormRow | null): Values {
   return Object.fromEntries(
-    kind.fields.map(({ key, isFixed }) => {
+    kind.fieldsOf(typed).map(({ key, isFixed }) => {
       const text = isFixed && row ? row.values[key] : typed[key];
       return [key, (text ?? '').replaceAll('\r\n', '\n')];
     }),
@@ -80,6 +80,12 @@ async function saveForm(
     reply.code(status);
     return showForm(deps, request, reply, kind, row, { values, ...outcome });
   };
+  const action = request.typed['rearrange'];
+  const moved = action === undefined ? undefined : kind.rearrange?.(values, action);
+  if (moved) {
+    const was = request.typed['was'] ?? '';
+    return showForm(deps, request, reply, kind, row, { ...moved, was });
+  }
   if (id !== null && row === null) return show(409, { problems: [goneProblem(kind)] });
   if (row && request.typed['was'] !== markOf(row.values)) return show(409, { isConflict: true });
   const isSure = request.typed['isSure'] === 'yes';
@@ -88,6 +94,19 @@ async function saveForm(
   if (answer.kind === 'breaks') return show(409, { breaks: answer.problems });
   const search = new URLSearchParams({ saved: String(answer.id) });
   return seeOther(reply, `${listPath(kind)}?${search}`);
+}
+
+/** A new row, with what an address fills in: single fields, or a copy of a row of the reference tables. */
+function newValues(deps: Deps, kind: RecordKind, query: Record<string, unknown>): Values {
+  const land = recordLandOf(deps);
+  const { copy } = query;
+  const copied = kind.libraryNoun && typeof copy === 'string' ? kind.find(land, copy) : null;
+  if (copied) return { ...copied.values, key: '', name: `${copied.name}, our own` };
+  const asked = kind.fields.flatMap(({ key }) => {
+    const text = query[key];
+    return typeof text === 'string' ? [[key, text.slice(0, 200)] as const] : [];
+  });
+  return { ...kind.blank(land), ...Object.fromEntries(asked) };
 }
 
 function registerForms(app: FastifyInstance, deps: Deps): void {
@@ -103,11 +122,8 @@ function registerForms(app: FastifyInstance, deps: Deps): void {
     '/records/:kind/new',
     async (request, reply) => {
       const kind = kindFor(request);
-      const asked = kind.fields.flatMap(({ key }) => {
-        const text = request.query[key];
-        return typeof text === 'string' ? [[key, text.slice(0, 200)] as const] : [];
-      });
-      const values = { ...kind.blank(recordLandOf(deps)), ...Object.fromEntries(asked) };
+      if (kind.isFixedSet) throw new PageError(404, 'There is no page at this address.');
+      const values = newValues(deps, kind, request.query);
       return showForm(deps, request, reply, kind, null, { values });
     },
   );

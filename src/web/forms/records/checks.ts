@@ -74,8 +74,9 @@ function kindFault(
 function fieldProblem(field: RecordField, land: RecordLand, values: Values): Problem[] {
   const { key, label } = field;
   const text = (values[key] ?? '').trim();
+  const name = field.within ? `${field.within}, ${label}` : label;
   const say = (fault: string): Problem[] => [
-    { code: `field-${key}`, field: key, message: `${label}: ${fault}` },
+    { code: `field-${key}`, field: key, message: `${name}: ${fault}` },
   ];
   if (text === '') {
     if (!field.isRequired) return [];

@@ -23,7 +23,7 @@ export interface Option {
 /**
  * `text` one line; `text-lines` many; `whole` a whole number; `month-day` `MM-DD`; `spans` one span of days a line;
  * `many-of` boxes to tick; `units` boxes, or a list of codes where there are many or their order counts;
- * `yes-no` one box.
+ * `yes-no` one box; `hidden` goes along unseen.
  */
 export type FieldKind =
   | 'text'
@@ -36,7 +36,21 @@ export type FieldKind =
   | 'one-of'
   | 'many-of'
   | 'units'
-  | 'yes-no';
+  | 'yes-no'
+  | 'hidden';
+
+/** A button inside a form: the form is shown again with its rows in another order, more of them or fewer. */
+export interface RearrangeButton {
+  action: string;
+  words: string;
+}
+
+/** A part of a form that is folded up until it is opened. */
+export interface Fold {
+  key: string;
+  title: string;
+  buttons: RearrangeButton[];
+}
 
 export interface RecordField {
   key: string;
@@ -45,6 +59,14 @@ export interface RecordField {
   kind: FieldKind;
   /** Begins a part of the form with this heading. */
   heading?: string;
+  /** Begins a folded part, up to the next one or the next heading. */
+  fold?: Fold;
+  /** Begins a group of fields with this name; blank = without one. */
+  legend?: string;
+  /** Said before the label where the field is named away from its place. */
+  within?: string;
+  /** Above its heading. */
+  buttonsBefore?: RearrangeButton[];
   hint?: string;
   isRequired?: boolean;
   /** The row is known by it: only a new row has it typed. */
@@ -93,11 +115,19 @@ export interface Descriptor<N extends Noun> {
   /** The first one is the link. */
   columns: RecordColumn<RecordRows[N]>[];
   fields: RecordField[];
+  /** In place of `fields` where they hang on what the form holds, such as the number of steps. */
+  fieldsOf?(values: Values): RecordField[];
+  /** The form after one of its buttons, and the key of the fold to show open. */
+  rearrange?(values: Values, action: string): { values: Values; open: string };
   /** Text of the form for a new row. */
   blank(land: RecordLand): Values;
   valuesOf(row: RecordRows[N], land: RecordLand): Values;
   /** The row that sound values mean; `before` is null for a new one, and keeps what the form does not show. */
   rowOf(values: Values, land: RecordLand, before: RecordRows[N] | null): Outcome<RecordRows[N]>;
+  /** The page that a row is changed on where it is not made here; null = here. */
+  pathOf?(row: RecordRows[N]): string | null;
+  /** Rows can be changed, but none added or taken out of use. */
+  isFixedSet?: boolean;
   /** Where the row comes from; only for reference tables, which can go back to their default. */
   sourceOf?(row: RecordRows[N]): Source;
   /** Other pages about the row. */

@@ -7,6 +7,7 @@ import { approvals } from './approvals.ts';
 import { blocks } from './blocks.ts';
 import { bookings } from './bookings.ts';
 import { fieldProblems } from './checks.ts';
+import { communities } from './communities.ts';
 import { consents } from './consents.ts';
 import { crews } from './crews.ts';
 import type { Descriptor, RecordField, RecordGroup, RecordLand, Values } from './descriptor.ts';
@@ -15,11 +16,16 @@ import { grazing } from './grazing.ts';
 import { holidays } from './holidays.ts';
 import { landowners } from './landowners.ts';
 import { leases } from './leases.ts';
+import { lineKindRules } from './line-kinds.ts';
 import { lines } from './lines.ts';
+import { noWork } from './no-work.ts';
 import { people } from './people.ts';
 import { points } from './points.ts';
+import { prescriptions } from './prescriptions.ts';
 import { properties } from './properties.ts';
+import { sequences } from './sequences.ts';
 import { stations } from './stations.ts';
+import { treatments } from './treatments.ts';
 import { units } from './units.ts';
 
 /** A row as a list shows it. */
@@ -29,6 +35,8 @@ export interface ListedRow {
   propertyId: number | null;
   /** In the order of the columns; `number` sorts in place of the text. */
   cells: { text: string; number: number | null }[];
+  /** The page that it is changed on where that is not the form of its noun. */
+  path: string | null;
 }
 
 /** A row as a form shows it. */
@@ -51,6 +59,11 @@ export interface RecordKind {
   purpose: string;
   group: RecordGroup;
   fields: RecordField[];
+  /** The fields of a form that holds `values`. */
+  fieldsOf(values: Values): RecordField[];
+  /** The form after one of its buttons; null where it has none. */
+  rearrange: Descriptor<Noun>['rearrange'] | null;
+  isFixedSet: boolean;
   columns: { key: string; label: string; isNumber: boolean }[];
   hasProperties: boolean;
   /** Set for reference tables: their rows can go back to what was published. */
@@ -85,11 +98,23 @@ const isLibrary = (noun: Noun): noun is LibraryNoun => noun in libraryNouns;
 
 const refused = (problems: Problem[]): SaveAnswer => ({ kind: 'refused', problems });
 
+/** Storage names fields of rows; what no field of the form is called stands on top only. */
+function besideFields(fields: readonly RecordField[], problems: readonly Problem[]): Problem[] {
+  return problems.map(({ field, ...problem }) =>
+    field !== undefined && fields.some(({ key }) => key === field)
+      ? { ...problem, field }
+      : problem,
+  );
+}
+
 /** The noun of a descriptor for the pages. */
 export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
   const { noun, fields, columns } = descriptor;
   const rowAt = (land: RecordLand, id: string) =>
-    descriptor.rows(land).find((row) => String(descriptor.idOf(row)) === id) ?? null;
+    descriptor
+      .rows(land)
+      .find((row) => String(descriptor.idOf(row)) === id && !descriptor.pathOf?.(row)) ?? null;
+  const fieldsOf = descriptor.fieldsOf ?? (() => fields);
   return {
     noun,
     path: descriptor.path,
@@ -98,6 +123,9 @@ export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
     purpose: descriptor.purpose,
     group: descriptor.group,
     fields,
+    fieldsOf,
+    rearrange: descriptor.rearrange ?? null,
+    isFixedSet: descriptor.isFixedSet ?? false,
     columns: columns.map(({ key, label, number }) => ({
       key,
       label,
@@ -117,6 +145,7 @@ export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
           text: text(row, land),
           number: number?.(row) ?? null,
         })),
+        path: descriptor.pathOf?.(row) ?? null,
       })),
     find: (land, id) => {
       const row = rowAt(land, id);
@@ -137,11 +166,13 @@ export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
     },
     save: (deps, land, values, id, isSure) => {
       const before = id === null ? null : rowAt(land, id);
-      const problems = fieldProblems(fields, values, land);
+      const asked = fieldsOf(values);
+      const problems = fieldProblems(asked, values, land);
       if (problems.length > 0) return refused(problems);
       const row = descriptor.rowOf(values, land, before);
       if (!row.ok) return refused(row.problems);
-      return deps.records.save(noun, row.value, before === null, isSure);
+      const answer = deps.records.save(noun, row.value, before === null, isSure);
+      return answer.kind === 'refused' ? refused(besideFields(asked, answer.problems)) : answer;
     },
   };
 }
@@ -164,6 +195,12 @@ export const recordKinds: RecordKind[] = [
   kindOf(bookings),
   kindOf(gear),
   kindOf(holidays),
+  kindOf(sequences),
+  kindOf(treatments),
+  kindOf(noWork),
+  kindOf(prescriptions),
+  kindOf(communities),
+  kindOf(lineKindRules),
 ];
 
 /** The noun at an address, or null. */
