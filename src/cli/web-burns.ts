@@ -4,7 +4,7 @@ import { type IsoDate, yearOf } from '../core/dates.ts';
 import type { Operation } from '../core/operation.ts';
 import type { Problem } from '../core/problems.ts';
 import { leafOutByYear } from '../core/season/leaf-out.ts';
-import { burnNeedOf, lightingRateOf } from '../core/weather/burn-size.ts';
+import { burnNeedOf, lightingRateOf, prescriptionHours } from '../core/weather/burn-size.ts';
 import { dailyOfHours } from '../core/weather/daily-of-hours.ts';
 import { type FitDayRule, rainByDay, type StationClock } from '../core/weather/fit-days.ts';
 import { fitHoursOf, wholeSeasons } from '../core/weather/fit-hours.ts';
@@ -122,7 +122,7 @@ function pastWeather(file: OperationFile, operation: Operation): PastWeather | n
       const acres = block
         ? unitsOf(operation, block).reduce((sum, unit) => sum + unit.areaAcres, 0)
         : 0;
-      const hours = prescription ? prescription.toHour - prescription.fromHour + 1 : 5;
+      const hours = prescription ? prescriptionHours(prescription) : 5;
       return burnNeedOf(acres, lightingRateOf(operation, block?.propertyId ?? 0), hours);
     },
     leafOutOf: pastLeafOuts(file, operation, years, clock),

@@ -10,6 +10,7 @@ import {
   yearOf,
 } from '../dates.ts';
 import type { Problem } from '../problems.ts';
+import { fitDaysTaken } from './plan-burn-days.ts';
 import { burningSeason } from './plan-calendar.ts';
 import { fireCounts } from './plan-facts.ts';
 import { type PlanView, problem, type TaskView } from './plan-view.ts';
@@ -60,13 +61,17 @@ function poolOf(date: IsoDate): number {
   return Math.floor(daysBetween(firstMonday, date) / daysInPool);
 }
 
-/** Burns of a two-week span draw no more than the fit days of their prescription, all of them no more than the largest. */
+/**
+ * Burns of a two-week span draw no more than the fit days of their prescription, all of them no more than the largest. A
+ * burn that takes more than one day draws one of each of the spans that follow.
+ */
 export function checkFitDays(view: PlanView): Problem[] {
   const pools = new Map<number, TaskView[]>();
   for (const one of view.tasks) {
     if (one.reservedOn === null) continue;
-    const pool = poolOf(one.reservedOn);
-    pools.set(pool, [...(pools.get(pool) ?? []), one]);
+    const first = poolOf(one.reservedOn);
+    for (let pool = first; pool < first + fitDaysTaken(view.operation, one); pool++)
+      pools.set(pool, [...(pools.get(pool) ?? []), one]);
   }
   const tables = new Map(
     view.operation.fitDays.map((table) => [table.prescriptionKey, supplyOf(view, table.fitDays)]),

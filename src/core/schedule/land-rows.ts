@@ -3,6 +3,7 @@ import type { Operation } from '../operation.ts';
 import { workNeed } from '../rates.ts';
 import { fires } from '../rotation.ts';
 import { burningSeasonName, burningSeasonOf } from '../seasons.ts';
+import { burnNeedOf, lightingRateOf, prescriptionHours } from '../weather/burn-size.ts';
 import { type LandJob, takesTurns } from './land-jobs.ts';
 import type { LandOption } from './land-options.ts';
 import { crewDaysIn, firstDayOfPool, type LandWeeks, poolOfDay, poolTenths } from './land-weeks.ts';
@@ -27,6 +28,8 @@ export class LandRows {
   /** Pairs of blocks that must not burn in one season, as block id to the others. */
   private readonly apart: Map<number, number[]>;
   private readonly fireSeasons: Set<string>;
+  /** Fit days that a burn takes, by block and prescription. */
+  private readonly burnDays = new Map<string, number>();
   /** Parts of a crew's week that some placing is bound to, by crew and week. */
   private readonly partWeeks = new Map<string, { first: number; last: number }[]>();
 
@@ -125,6 +128,22 @@ export class LandRows {
     return [...uses].flat();
   }
 
+  private burnDaysOf(job: LandJob, prescriptionKey: string | null): number {
+    const name = `${job.block.id} ${prescriptionKey}`;
+    const known = this.burnDays.get(name);
+    if (known !== undefined) return known;
+    const prescription = this.operation.prescriptions.find((one) => one.key === prescriptionKey);
+    const days = prescription
+      ? burnNeedOf(
+          job.areaAcres,
+          lightingRateOf(this.operation, job.block.propertyId),
+          prescriptionHours(prescription),
+        ).daysNeeded
+      : 1;
+    this.burnDays.set(name, days);
+    return days;
+  }
+
   private burnUses(
     job: LandJob,
     option: LandOption,
@@ -133,8 +152,11 @@ export class LandRows {
     const week = option.shares[0]?.week ?? 0;
     const pool = poolOfDay(this.weeks.firstDay + week * 7);
     const prescriptionKey = option.mode.treatment.prescriptionKey ?? job.block.prescriptionKey;
-    if (prescriptionKey !== null) draw(this.fitRow(prescriptionKey, pool), 10);
-    draw(this.fitRow(null, pool), 10);
+    // A burn that takes more than a day goes on in the next span: one span rarely holds two whole burns.
+    for (let at = pool; at < pool + this.burnDaysOf(job, prescriptionKey); at++) {
+      if (prescriptionKey !== null) draw(this.fitRow(prescriptionKey, at), 10);
+      draw(this.fitRow(null, at), 10);
+    }
     for (const tied of job.tied) {
       const need = tiedNeed(tied, option);
       draw(this.crewRow(need.crewId, week), need.tenths);

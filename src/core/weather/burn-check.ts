@@ -9,7 +9,7 @@ import { sunTimes } from '../season/sun.ts';
 import { burningSeasonStart, windowOpenings } from '../seasons.ts';
 import { type PlannedTask, prescriptionKeyOf } from '../tasks.ts';
 import { type BurnClaim, compareClaims } from './burn-order.ts';
-import { type BurnNeed, burnNeedOf, lightingRateOf } from './burn-size.ts';
+import { type BurnNeed, burnNeedOf, lightingRateOf, prescriptionHours } from './burn-size.ts';
 import {
   type DayProgramme,
   dayHoursDefault,
@@ -216,7 +216,7 @@ export function blockDay(
     need: burnNeedOf(
       acres,
       lightingRateOf(operation, block.propertyId),
-      prescription.toHour - prescription.fromHour + 1,
+      prescriptionHours(prescription),
     ),
     claim: {
       key: block.code,

@@ -14,6 +14,7 @@ import {
   stripHeadHours,
 } from './burn-duration.ts';
 import { dayHoursDefault } from './day-programme.ts';
+import type { Prescription } from './prescriptions.ts';
 import { scorchHeightFeet } from './scorch.ts';
 import { type FuelModel, surfaceSpread } from './spread.ts';
 import { type StandShelter, windInStand } from './wind-height.ts';
@@ -132,6 +133,11 @@ export function burnNeedOf(
 ): BurnNeed {
   const lightHours = lightingDefault.backingHours + areaAcres / rate.acresAnHour;
   return { lightHours, daysNeeded: Math.max(1, Math.ceil(lightHours / usableHoursADay - 1e-9)) };
+}
+
+/** Hours of a day that a prescription allows at most: the planner's measure, before any weather. */
+export function prescriptionHours(prescription: Pick<Prescription, 'fromHour' | 'toHour'>): number {
+  return prescription.toHour - prescription.fromHour + 1;
 }
 
 /** The hour a burn is sized for. */

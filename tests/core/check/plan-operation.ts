@@ -9,6 +9,7 @@ import type { Source } from '../../../src/core/sources.ts';
 import type { PlannedTask } from '../../../src/core/tasks.ts';
 import type { Treatment } from '../../../src/core/treatments.ts';
 import type { Unit } from '../../../src/core/units.ts';
+import type { Prescription } from '../../../src/core/weather/prescriptions.ts';
 import type { WorkEntry } from '../../../src/core/worklog.ts';
 
 /** A small invented operation and a plan of ten tasks that keeps every rule, for the tests of the plan checker. */
@@ -466,6 +467,26 @@ export const keys = {
   burn2: 'block:2/cedar/burn/1/-',
   patrol2: 'block:2/cedar/patrol/1/-',
   spray5: 'unit:5/field/spray/1/-',
+};
+
+/** A day of five hours. */
+export const litterPrescription: Prescription = {
+  key: 'litter',
+  name: 'Litter',
+  use: 'work',
+  temperatureF: { least: 35, most: 80 },
+  rhPercent: { least: 30, most: 60 },
+  windMph: { least: 5, most: 15 },
+  fromHour: 11,
+  toHour: 15,
+  hoursInRow: 3,
+  dryDaysBefore: 2,
+  wettingRainInches: 0.1,
+  rainEndsRun: true,
+  missingRain: 'unknown',
+  note: '',
+  status: 'default-to-edit',
+  source: 'invented for the test',
 };
 
 export const burnTask = (key: string, span: [string, string], reservedOn: string) =>

@@ -9,7 +9,15 @@ import type { PlanContent } from '../../../src/core/plans.ts';
 import { type SeasonalWindow, type WindowEnd, windowOpenings } from '../../../src/core/seasons.ts';
 import type { Lag, LagLength } from '../../../src/core/sequences.ts';
 import type { PlannedTask } from '../../../src/core/tasks.ts';
-import { burnTask, entry, keys, marlRidge, smallOperation, validPlan } from './plan-operation.ts';
+import {
+  burnTask,
+  entry,
+  keys,
+  litterPrescription,
+  marlRidge,
+  smallOperation,
+  validPlan,
+} from './plan-operation.ts';
 
 type Change = (operation: Operation, plan: PlanContent) => void;
 
@@ -72,6 +80,9 @@ test('a problem names the task and the numbers, and carries its key', () => {
 });
 
 // Burn season of N1 in 2026-27: 12 November to 26 March (leaf-out was seen on 2 April 2027, less 7 days).
+/** Half an hour of backing and 20 acres at 16 an hour are 1.75 h: two days of one hour. */
+const oneHour = { ...litterPrescription, toHour: 11 };
+
 const breaking: [string, string, Change][] = [
   [
     'unknown',
@@ -286,6 +297,16 @@ const breaking: [string, string, Change][] = [
   ],
   [
     'fit-days',
+    'a burn of two days with no fit day after its two weeks',
+    (operation) => {
+      operation.prescriptions = [oneHour];
+      const table = operation.fitDays[0]!;
+      // The span of the burn ends on 17 January; what follows has next to none.
+      table.fitDays = table.fitDays.map((days, half) => (half === 1 || half === 2 ? 0.1 : days));
+    },
+  ],
+  [
+    'fit-days',
     'three burns on the fit days of two',
     (operation, plan) => {
       for (const id of [6, 7]) {
@@ -394,6 +415,12 @@ describe('each broken rule is reported under its code and no other', () => {
 });
 
 const keeping: [string, Change][] = [
+  [
+    'a burn of two days with a fit day in the two weeks after its own',
+    (operation) => {
+      operation.prescriptions = [oneHour];
+    },
+  ],
   [
     'a span that ends on the last day of the burn season',
     (_, plan) => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { checkPlan } from '../../../src/core/check/plan.ts';
-import { addDays, isoDate } from '../../../src/core/dates.ts';
+import { addDays, isoDate, toDay } from '../../../src/core/dates.ts';
 import type { Operation } from '../../../src/core/operation.ts';
 import type { PlanContent } from '../../../src/core/plans.ts';
 import { comparePlans } from '../../../src/core/schedule/plan.ts';
@@ -95,6 +95,19 @@ describe('plan of a few blocks', () => {
     expect(spans).not.toContain(undefined);
     // Four fit days a half-month times 5/7 times 0.4 are about one burn in two weeks.
     expect(new Set(spans).size).toBeGreaterThanOrEqual(2);
+  });
+});
+
+describe('a burn that takes more than a day', () => {
+  it('takes a fit day of the next two weeks too, so that no other burn is planned on it', () => {
+    const operation = operationOf([rotation(110), rotation(20), rotation(20)]);
+    const plan = checkedPlan(operation);
+    // Two-week spans from a Monday; four fit days a half-month allow about one burn in each.
+    const spanOf = (key: string) =>
+      Math.floor((toDay(taskOf(plan, key)?.lastDay ?? today) - 4) / 14);
+    const [large, ...others] = [1, 2, 3].map((block) => spanOf(burnKey(block)));
+    expect(taskOf(plan, burnKey(1))).toBeDefined();
+    for (const other of others) expect([large, (large ?? 0) + 1]).not.toContain(other);
   });
 });
 
