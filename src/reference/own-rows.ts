@@ -123,7 +123,16 @@ export function ownRowProblems<N extends LibraryNoun>(
   const head = `shared/${file}: row ${row.key}: `;
   return outcome.problems
     .filter((problem) => problem.message.startsWith(head) && isAskedOfOwnRows(noun, problem))
-    .map((problem) => ({ ...problem, message: sentenceOf(problem, head) }));
+    .map((problem) => ({ ...problem, message: namedSteps(sentenceOf(problem, head), row) }));
+}
+
+/** People know the steps of a sequence by their names, not their keys. */
+function namedSteps(message: string, row: LibraryRows[LibraryNoun]): string {
+  if (!('steps' in row)) return message;
+  return message.replace(/^Step ([a-z0-9-]+):/, (whole, key: string) => {
+    const step = row.steps.find((one) => one.key === key);
+    return step ? `Step ${step.name}:` : whole;
+  });
 }
 
 function sentenceOf({ message }: Problem, head: string): string {

@@ -17,17 +17,49 @@ function linksOf(steps: readonly Step[]): [string, string][] {
   });
 }
 
-function isTree(steps: readonly Step[], links: readonly [string, string][]): boolean {
-  const reached = new Set([steps[0]?.key]);
-  for (let grew = true; grew; ) {
-    const before = reached.size;
-    for (const [a, b] of links) {
-      if (reached.has(a)) reached.add(b);
-      if (reached.has(b)) reached.add(a);
+/**
+ * Why the links of a cycle are no tree: steps in a ring, or steps that hang on none of the others; null = they are one.
+ * Grows parts that hang together link by link; a link inside one part closes a ring.
+ */
+function treeFault(steps: readonly Step[], links: readonly [string, string][]): string | null {
+  const nameOf = (key: string) => steps.find((step) => step.key === key)?.name ?? key;
+  const partOf = new Map(steps.map(({ key }) => [key, new Set([key])]));
+  for (const [a, b] of links) {
+    const [one, other] = [partOf.get(a), partOf.get(b)];
+    if (!one || !other) continue;
+    if (one === other) {
+      if (a === b) return `${nameOf(a)} waits for itself; take that out`;
+      const ring = ringOf(a, b, links).map(nameOf);
+      return `${list(ring)} hang on each other in a ring; take one of these links out`;
     }
-    grew = reached.size > before;
+    for (const key of other) partOf.set(key, one.add(key));
   }
-  return reached.size === steps.length && links.length === steps.length - 1;
+  const parts = [...new Set(partOf.values())].sort((a, b) => a.size - b.size);
+  const apart = parts.slice(0, -1).flatMap((part) => [...part].map(nameOf));
+  if (apart.length === 0) return null;
+  return `${list(apart)} ${apart.length === 1 ? 'hangs' : 'hang'} on none of the other steps; give a wait or a day to tie them`;
+}
+
+/** The way from `a` to `b` by the other links, or the two alone when they are tied twice. */
+function ringOf(a: string, b: string, links: readonly [string, string][]): string[] {
+  const isDirect = ([one, other]: [string, string]) =>
+    (one === a && other === b) || (one === b && other === a);
+  const cameFrom = new Map<string, string>([[a, a]]);
+  const others = links.filter((link) => !isDirect(link));
+  for (const key of cameFrom.keys())
+    for (const [one, other] of others) {
+      const next = one === key ? other : other === key ? one : null;
+      if (next !== null && !cameFrom.has(next)) cameFrom.set(next, key);
+    }
+  const way = [b];
+  for (let key = cameFrom.get(b); key !== undefined && way.at(-1) !== a; key = cameFrom.get(key))
+    way.push(key);
+  return way.length > 1 ? way.reverse() : [a, b];
+}
+
+/** "a, b and c". */
+function list(names: readonly string[]): string {
+  return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
 }
 
 function stepProblems(sequence: Sequence, step: Step, isBurn: boolean): string[] {
@@ -43,12 +75,14 @@ function stepProblems(sequence: Sequence, step: Step, isBurn: boolean): string[]
   if (step.tiedTo !== null && !keys.has(step.tiedTo))
     found.push(`step ${key}: tiedTo names the step ${step.tiedTo}, which is not there`);
   if (step.tiedTo !== null && step.lags.length > 0)
-    found.push(`step ${key}: a step with tiedTo has no lags of its own; take them out`);
+    found.push(
+      `step ${key}: a step on the day of another one (tiedTo) has no waits of its own; take them out`,
+    );
   if (!isBurn && same.length > 1)
-    found.push(`step ${key}: only a burn may have more than one lag in the same cycle`);
+    found.push(`step ${key}: only a burn may wait for more than one step of the same cycle`);
   for (const lag of step.lags) {
     if (lag.kind === 'rotation' && !isBurn)
-      found.push(`step ${key}: lags/kind rotation belongs to burns only`);
+      found.push(`step ${key}: lags/kind rotation: only a burn may wait by the burn rotation`);
     const isToNextBurn = isBurn && lag.kind === 'rotation';
     const isToItself = lag.afterStepKey === key;
     if (
@@ -56,7 +90,7 @@ function stepProblems(sequence: Sequence, step: Step, isBurn: boolean): string[]
       (lag.afterStepKey !== sequence.repeat.stepKey || !(isToNextBurn || isToItself))
     )
       found.push(
-        `step ${key}: a lag to the previous cycle runs from the repeat step to itself or to a burn`,
+        `step ${key}: a wait for the cycle before is for the repeat step, by itself or by a burn of the rotation`,
       );
   }
   return found;
@@ -109,8 +143,8 @@ export function sequenceShapeProblems(
     if (cycle === 2 && sequence.repeat.kind === 'none') continue;
     const steps = stepsOf(sequence, cycle);
     const links = linksOf(steps);
-    if (!isTree(steps, links))
-      found.push(`steps: the links of cycle ${cycle} must form one tree, each pair tied once`);
+    const fault = treeFault(steps, links);
+    if (fault) found.push(`steps: the links of cycle ${cycle} must form one tree; ${fault}`);
     else found.push(...middleProblems(steps, links, treatmentOf));
   }
   return found;

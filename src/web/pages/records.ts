@@ -225,7 +225,8 @@ export interface FormSection {
   heading: string | null;
   fold: Fold | null;
   isOpen: boolean;
-  sets: { legend: string; fields: FieldView[] }[];
+  /** A legend makes a group side by side; blank = without words, null = one below the other. */
+  sets: { legend: string | null; fields: FieldView[] }[];
 }
 
 const lineTypes = { number: 'number', whole: 'number', day: 'date' } as const;
@@ -303,18 +304,19 @@ function sectionsOf(
   open: string,
 ): FormSection[] {
   const sections: FormSection[] = [];
+  const foldCount = fields.filter(({ fold }) => fold).length;
   for (const field of fields) {
     if (sections.length === 0 || field.heading || field.fold)
       sections.push({
         buttonsBefore: field.buttonsBefore ?? [],
         heading: field.heading ?? null,
         fold: field.fold ?? null,
-        isOpen: field.fold?.key === open,
+        isOpen: field.fold !== undefined && (field.fold.key === open || foldCount === 1),
         sets: [],
       });
     const section = sections.at(-1);
     if (field.legend !== undefined || section?.sets.length === 0)
-      section?.sets.push({ legend: field.legend ?? '', fields: [] });
+      section?.sets.push({ legend: field.legend ?? null, fields: [] });
     section?.sets.at(-1)?.fields.push(view(field));
     if (section && problems.some((problem) => problem.field === field.key)) section.isOpen = true;
   }

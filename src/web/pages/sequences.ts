@@ -18,6 +18,8 @@ export interface StepLine {
   windowSource: string;
   rate: string;
   rateSource: string;
+  /** Where window and rate are changed; null for a treatment that is gone. */
+  treatmentPath: string | null;
   note: string;
 }
 
@@ -28,6 +30,8 @@ export interface SequenceBlock {
   source: string;
   repeat: string;
   blockCount: number;
+  changePath: string;
+  copyPath: string;
   steps: StepLine[];
 }
 
@@ -129,6 +133,7 @@ function stepLine(operation: Operation, sequence: Sequence, step: Step): StepLin
       ? `${amount} ${basisWords[rate.basis]}${rate.basis === 'fixed' ? '' : ` ${perWords[rate.per]}`}`
       : '',
     rateSource: rate ? sourceWords(rate) : '',
+    treatmentPath: first ? `/records/treatments/${first.key}` : null,
     note: [modeNote, step.note].filter((part) => part !== '').join(' '),
   };
 }
@@ -160,6 +165,8 @@ export function sequencesPage(deps: Deps): SequencesPage {
       source: sourceWords(sequence),
       repeat: repeatWords(sequence),
       blockCount: operation.blocks.filter((block) => block.sequenceKey === sequence.key).length,
+      changePath: `/records/sequences/${sequence.key}`,
+      copyPath: `/records/sequences/new?copy=${sequence.key}`,
       steps: sequence.steps.map((step) => stepLine(operation, sequence, step)),
     })),
     cautions: cautionsFor(

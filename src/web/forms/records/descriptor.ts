@@ -61,8 +61,8 @@ export interface RecordField {
   heading?: string;
   /** Begins a folded part, up to the next one or the next heading. */
   fold?: Fold;
-  /** Begins a group of fields with this name; blank = without one. */
-  legend?: string;
+  /** Begins a group of fields side by side with this name; blank = without a name; null ends it. */
+  legend?: string | null;
   /** Said before the label where the field is named away from its place. */
   within?: string;
   /** Above its heading. */

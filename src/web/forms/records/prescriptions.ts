@@ -54,6 +54,7 @@ function limitFields({ key, name, unit, least, most, hint }: (typeof quantities)
     {
       key: `${key}Least`,
       label: `${name}, least, ${unit}`,
+      legend: name,
       ...number,
       ...(hint ? { hint } : {}),
     },
@@ -79,6 +80,7 @@ const fields: RecordField[] = [
   {
     key: 'windHeight',
     label: 'Height that the wind limits are meant at',
+    legend: null,
     kind: 'one-of',
     isRequired: true,
     options: optionsOf(heightNames),

@@ -125,6 +125,19 @@ function treatmentFields(values: Values, at: number): RecordField[] {
   );
 }
 
+/** What a step hangs on, for its heading: ", after Fell cedar". */
+function waitWords(values: Values, at: number): string {
+  const options = stepOptions(values);
+  const nameOf = (key: string) => options.find((option) => option.key === key)?.name ?? [];
+  const places = Array.from({ length: lagCount(values, at) }, (_, index) => index + 1);
+  const names = places.flatMap((place) => nameOf(textIn(values, lagKey(at, place, 'after'))));
+  const day = [nameOf(textIn(values, stepKey(at, 'tiedTo')))].flat();
+  return [
+    ...(names.length > 0 ? [`, after ${[...new Set(names)].join(', ')}`] : []),
+    ...(day.length > 0 ? [`, by the day of ${day.join()}`] : []),
+  ].join('');
+}
+
 function stepFields(values: Values, at: number): RecordField[] {
   const key = (field: string) => stepKey(at, field);
   const name = textIn(values, key('name')) || 'new step';
@@ -135,7 +148,7 @@ function stepFields(values: Values, at: number): RecordField[] {
       kind: 'hidden',
       fold: {
         key: `s${at}`,
-        title: `Step ${at}: ${name}`,
+        title: `Step ${at}: ${name}${waitWords(values, at)}`,
         buttons: orderButtons(at, stepCount(values)),
       },
     },

@@ -89,12 +89,15 @@ const rateFields: RecordField[] = [
     ...amount,
     hint: 'One figure here, or one for each density below.',
   },
-  ...densityClasses.map((density) => ({
+  ...densityClasses.map((density, at) => ({
     key: densityField(density),
     label: `Amount, ${density} stems`,
+    ...(at === 0 ? { legend: 'By density' } : {}),
     ...amount,
   })),
-  ...sourceFields('rate', 'the rate'),
+  ...sourceFields('rate', 'the rate').map((field, at) =>
+    at === 0 ? { ...field, legend: null } : field,
+  ),
 ];
 
 const fields: RecordField[] = [
