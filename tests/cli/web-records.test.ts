@@ -352,6 +352,21 @@ describe('a change that breaks planned tasks', () => {
     );
   });
 
+  test('a window that leaves planned work outside is answered with it', () => {
+    const { records, land } = invented();
+    const before = land().treatments.find(({ key }) => key === 'cedar-felling')!;
+    const july = { opens: { at: monthDay('07-01') }, closes: { at: monthDay('07-31') } };
+    const row = { ...before, windows: [july] };
+    const answer = records.save('treatment', row, false, false);
+    expect(answer.kind).toBe('breaks');
+    expect(JSON.stringify(answer)).toContain('Fell cedar on');
+    expect(land().treatments.find(({ key }) => key === 'cedar-felling')).toEqual(before);
+    idOf(records.save('treatment', row, false, true));
+    const back = records.backToDefault('treatment', 'cedar-felling', false);
+    expect(back.kind).toBe('saved');
+    expect(land().treatments.find(({ key }) => key === 'cedar-felling')).toEqual(before);
+  });
+
   test('a change after one that was taken back is seen', () => {
     const { records, land } = invented();
     records.save('lease', barred, true, false);

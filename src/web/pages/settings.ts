@@ -37,6 +37,8 @@ export interface SettingsPage {
     source: string;
     isCheck: boolean;
     resetPath: string;
+    /** The form of the prescription that the days are counted by. */
+    prescriptionPath: string;
   })[];
 }
 
@@ -111,6 +113,7 @@ function fitDayForms(deps: Deps): SettingsPage['fitDays'] {
         id: `fit-${prescription.key}`,
         path,
         resetPath: `${path}/default`,
+        prescriptionPath: `/records/prescriptions/${prescription.key}`,
         state: fitDayValues(table),
         name: prescription.name,
         label: `${table.origin === 'history' ? 'counted from weather history' : 'table by month'}: ${table.label}`,

@@ -90,6 +90,8 @@ export interface UnitPage {
   isOverdue: boolean;
   fireMark: FireMark | null;
   sequence: string;
+  /** Its steps and where their figures come from. */
+  sequencePath: string;
   cycles: CycleGroup[];
   /** Newest first; the older ones are folded. */
   history: { recent: EntryLine[]; older: EntryLine[] };
@@ -337,6 +339,7 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
     isOverdue: status.kind === 'overdue',
     fireMark: fireMark(status, rotationOf(operation, block)),
     sequence: sequenceOf(operation, block)?.name ?? '',
+    sequencePath: `/sequences#sequence-${block.sequenceKey ?? ''}`,
     cycles: cyclesOf(chain),
     history: { recent: history.slice(0, historyShown), older: history.slice(historyShown) },
     shapes: mapShapes(operation, unit),
