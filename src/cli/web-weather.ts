@@ -169,6 +169,7 @@ export function webWeather(file: OperationFile): Deps['weather'] {
       const counts = weather.loadFitDayCounts(stationName, prescriptionKey);
       return counts.length === 0 ? null : monthlyFitDays(counts);
     },
+    tables: () => file.library.weatherTables,
     yearsHeld: weather.yearsHeld,
     hourlyYears: weather.loadYears,
     dailyYears: weather.loadDailyYears,

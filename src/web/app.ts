@@ -14,6 +14,7 @@ import { registerCrewDays } from './routes/crew-days.ts';
 import { registerCure } from './routes/cure.ts';
 import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
+import { registerFuel } from './routes/fuel.ts';
 import { registerHistory } from './routes/history.ts';
 import { registerLand } from './routes/land.ts';
 import { registerLandFiles } from './routes/land-files.ts';
@@ -48,6 +49,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerCrewDays,
   registerCure,
   registerFeeds,
+  registerFuel,
   registerHistory,
   registerLand,
   registerLandFiles,

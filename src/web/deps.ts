@@ -132,6 +132,8 @@ export interface Deps {
     stations(): StationSummary[];
     /** Fit days by year (12 counts) for a station and prescription. */
     monthlyFitDays(stationName: string, prescriptionKey: string): MonthlyFitDays | null;
+    /** Reference tables of fuel and drying, as read at start. */
+    tables(): WeatherTables;
     /** What each year of a station holds. */
     yearsHeld(stationName: string): YearHeld[];
     /** Years in order, both ends included; empty for an unknown station. */

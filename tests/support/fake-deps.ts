@@ -22,6 +22,7 @@ import {
   forecastServiceDefault,
 } from '../../src/core/weather/readings.ts';
 import type { StateVentilationRule } from '../../src/core/weather/smoke.ts';
+import { noWeatherTables } from '../../src/core/weather/tables.ts';
 import { readHistoryTable } from '../../src/exchange/csv-history.ts';
 import type {
   BlockFitDays,
@@ -484,6 +485,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
               unknownHours: 12,
             }
           : null,
+      tables: () => state.dayWeather?.tables ?? noWeatherTables,
       yearsHeld: () => state.yearsHeld,
       hourlyYears: () => [],
       dailyYears: () => [],

@@ -32,7 +32,7 @@ const denseCanopyPercent = 80;
 /** Less rain than this in a day does not get through: common practice, no source. */
 const rainInchesThatWets = 0.02;
 /** Under a tenth of an inch half of the days do: common practice calls a tenth a wetting rain, no source. */
-const wettingRainInches = 0.1;
+export const wettingRainInches = 0.1;
 const heavyRainInches = 1;
 
 /** South, southwest and west slopes are sunny, north and northeast shady, everything else as level ground. */
