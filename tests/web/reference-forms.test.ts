@@ -7,7 +7,7 @@ import type { Descriptor, RecordLand, Values } from '../../src/web/forms/records
 import { lineKindRules } from '../../src/web/forms/records/line-kinds.ts';
 import { noWork } from '../../src/web/forms/records/no-work.ts';
 import { prescriptions } from '../../src/web/forms/records/prescriptions.ts';
-import { movedSteps } from '../../src/web/forms/records/sequence-fields.ts';
+import { movedSteps, stepsAlongside } from '../../src/web/forms/records/sequence-fields.ts';
 import { sequences } from '../../src/web/forms/records/sequences.ts';
 import { treatments } from '../../src/web/forms/records/treatments.ts';
 import { fakeToday } from '../support/operation.ts';
@@ -229,5 +229,21 @@ describe('the steps of a form', () => {
     expect(fields).not.toContain('s6-w7-after');
     expect(fields).toContain('s6-treatment3');
     expect(fields).not.toContain('s6-treatment4');
+  });
+
+  it('stand beside their published selves wherever they moved, new ones beside nothing', () => {
+    const moved = movedSteps(movedSteps(values, 'up-6').values, 'add').values;
+    const beside = stepsAlongside(values, moved);
+    expect(beside['s5-name']).toBe('Burn');
+    expect(beside['s6-name']).toBe(row.steps[4]!.name);
+    expect(beside['s14-name']).toBeUndefined();
+    const without = movedSteps(values, 'remove-6').values;
+    expect(stepsAlongside(values, without)['s13-name']).toBe('Burn');
+    const wait = { 's6-w1-after': 'cure-check', 's6-w2-after': 'fell' };
+    const swapped = stepsAlongside(values, { ...values, ...wait });
+    expect([swapped['s6-w1-most'], swapped['s6-w2-most']]).toEqual([
+      '150 days',
+      '3 growing seasons',
+    ]);
   });
 });

@@ -257,7 +257,7 @@ function shapeOf(field: RecordField, options: readonly Option[]): FieldView['sha
 function selectOptions(field: RecordField, options: Option[], value: string): Option[] {
   const isListed = options.some(({ key }) => key === value);
   if (value !== '' && !isListed) options = [...options, { key: value, name: value }];
-  if (field.isRequired && value !== '') return options;
+  if (field.isNeverBlank || (field.isRequired && value !== '')) return options;
   return [{ key: '', name: field.isRequired ? 'choose' : 'none' }, ...options];
 }
 
@@ -272,7 +272,8 @@ function fieldView(
   const options = field.options?.(land, values) ?? [];
   const shape = field.isFixed && !isNew ? 'fixed' : shapeOf(field, options);
   const source = field.source?.(land, values) ?? null;
-  const asPublished = published && wordsOf(field, land, published);
+  const isPublished = published?.[field.key] !== undefined && field.kind !== 'hidden';
+  const asPublished = published && isPublished ? wordsOf(field, land, published) : null;
   return {
     key: field.key,
     label: field.label,
@@ -419,10 +420,8 @@ export function recordFormPage(
   const isNew = row === null;
   const source: Source | null = row?.source ?? null;
   const published = row && kind.published(deps, land, String(row.id));
-  const isChanged =
-    row !== null &&
-    published !== null &&
-    compared(kind, land, row.values, published).some(({ isSame }) => !isSame);
+  const isChanged = row !== null && published !== null && markOf(row.values) !== markOf(published);
+  const beside = published && kind.alongside(published, values);
   const fields = kind.fieldsOf(values);
   const path = isNew ? `${listPath(kind)}/new` : rowPath(kind, row.id);
   return {
@@ -434,7 +433,7 @@ export function recordFormPage(
     isNew,
     sections: sectionsOf(
       fields,
-      (field) => fieldView(field, land, values, isNew, published),
+      (field) => fieldView(field, land, values, isNew, beside),
       outcome.problems ?? [],
       outcome.open ?? '',
     ),
@@ -487,7 +486,10 @@ export function recordAskPage(
     note: kind.retireNote,
     problems: outcome.problems ?? [],
     breaks: outcome.breaks ?? [],
-    compared: what === 'default' && published ? compared(kind, land, row.values, published) : [],
+    compared:
+      what === 'default' && published
+        ? compared(kind, land, row.values, kind.alongside(published, row.values))
+        : [],
   };
 }
 

@@ -69,6 +69,8 @@ export interface RecordField {
   buttonsBefore?: RearrangeButton[];
   hint?: string;
   isRequired?: boolean;
+  /** Of one-of: there is no blank one, the first stands for it. */
+  isNeverBlank?: boolean;
   /** The row is known by it: only a new row has it typed. */
   isFixed?: boolean;
   /** Of a number. */
@@ -119,6 +121,8 @@ export interface Descriptor<N extends Noun> {
   fieldsOf?(values: Values): RecordField[];
   /** The form after one of its buttons, and the key of the fold to show open. */
   rearrange?(values: Values, action: string): { values: Values; open: string };
+  /** The published row with its parts in the order of a form, to be shown beside it. */
+  alongside?(published: Values, values: Values): Values;
   /** Text of the form for a new row. */
   blank(land: RecordLand): Values;
   valuesOf(row: RecordRows[N], land: RecordLand): Values;

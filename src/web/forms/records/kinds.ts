@@ -63,6 +63,7 @@ export interface RecordKind {
   fieldsOf(values: Values): RecordField[];
   /** The form after one of its buttons; null where it has none. */
   rearrange: Descriptor<Noun>['rearrange'] | null;
+  alongside(published: Values, values: Values): Values;
   isFixedSet: boolean;
   columns: { key: string; label: string; isNumber: boolean }[];
   hasProperties: boolean;
@@ -125,6 +126,7 @@ export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
     fields,
     fieldsOf,
     rearrange: descriptor.rearrange ?? null,
+    alongside: descriptor.alongside ?? ((published) => published),
     isFixedSet: descriptor.isFixedSet ?? false,
     columns: columns.map(({ key, label, number }) => ({
       key,

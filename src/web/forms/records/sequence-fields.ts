@@ -81,13 +81,14 @@ function lagFields(at: number, place: number, within: string): RecordField[] {
       key: key('cycle'),
       label: 'Of which cycle',
       kind: 'one-of',
-      isRequired: false,
+      isNeverBlank: true,
       options: optionsOf({ same: 'the same cycle', previous: 'the cycle before' }),
     },
     {
       key: key('kind'),
       label: 'Length',
       kind: 'one-of',
+      isNeverBlank: true,
       options: optionsOf({ fixed: 'as written here', rotation: 'by the burn rotation' }),
     },
     { key: key('least'), label: 'Least', ...length },
@@ -98,6 +99,7 @@ function lagFields(at: number, place: number, within: string): RecordField[] {
       key: key('link'),
       label: 'Bond',
       kind: 'one-of',
+      isNeverBlank: true,
       options: optionsOf({ needs: 'only if that one is done', both: 'both or neither' }),
     },
   ];
@@ -129,7 +131,9 @@ function treatmentFields(values: Values, at: number): RecordField[] {
 function waitWords(values: Values, at: number): string {
   const options = stepOptions(values);
   const nameOf = (key: string) => options.find((option) => option.key === key)?.name ?? [];
-  const places = Array.from({ length: lagCount(values, at) }, (_, index) => index + 1);
+  const places = Array.from({ length: lagCount(values, at) }, (_, index) => index + 1).filter(
+    (place) => textIn(values, lagKey(at, place, 'cycle')) !== 'previous',
+  );
   const names = places.flatMap((place) => nameOf(textIn(values, lagKey(at, place, 'after'))));
   const day = [nameOf(textIn(values, stepKey(at, 'tiedTo')))].flat();
   return [
@@ -314,4 +318,52 @@ export function movedSteps(values: Values, action: string): { values: Values; op
   if (what === 'remove' && count > 1) return { values: withSteps(values, others), open: '' };
   if (to === undefined || to < 1 || to > count) return { values, open: '' };
   return { values: withSteps(values, others.toSpliced(to - 1, 0, step)), open: `s${to}` };
+}
+
+/** The waits of a step, each without its place in the names of its fields; `rest` are the other fields. */
+function waitsOf(step: Values): { waits: Map<string, Values>; rest: Values } {
+  const waits = new Map<string, Values>();
+  const rest: Values = {};
+  for (const [key, value] of Object.entries(step)) {
+    const [, place, field] = /^(w\d+)-(.+)$/.exec(key) ?? [];
+    if (place === undefined || field === undefined) rest[key] = value;
+    else waits.set(place, { ...waits.get(place), [field]: value });
+  }
+  return { waits, rest };
+}
+
+/** A published step with its waits in the places that they have in the form; those the form lacks come last. */
+function waitsAlongside(published: Values, step: Values): Values {
+  const name = ({ after, cycle }: Values) => `${after} ${cycle}`;
+  const { waits, rest } = waitsOf(published);
+  const left = [...waits.values()];
+  const result = { ...rest };
+  const put = (place: string, wait: Values) => {
+    for (const [field, value] of Object.entries(wait)) result[`${place}-${field}`] = value;
+  };
+  const own = waitsOf(step).waits;
+  for (const [place, wait] of own) {
+    const at = left.findIndex((one) => name(one) === name(wait));
+    for (const same of at < 0 ? [] : left.splice(at, 1)) put(place, same);
+  }
+  left.forEach((wait, index) => {
+    put(`w${own.size + index + 1}`, wait);
+  });
+  return result;
+}
+
+/**
+ * The published sequence with each step and wait in the place that it has in a form, known by the key of the step and
+ * by what it waits for: a step that moved is not called changed. Steps that the form lacks come last.
+ */
+export function stepsAlongside(published: Values, values: Values): Values {
+  const stepsIn = (form: Values) =>
+    Array.from({ length: stepCount(form) }, (_, index) => stepAt(form, index + 1));
+  const left = stepsIn(published);
+  const own = stepsIn(values).map((step) => {
+    const at = left.findIndex(({ key }) => key === step['key']);
+    const [same] = at < 0 ? [] : left.splice(at, 1);
+    return same ? waitsAlongside(same, step) : {};
+  });
+  return withSteps(published, [...own, ...left]);
 }

@@ -10,6 +10,7 @@ import {
   sequenceFields,
   stepCount,
   stepKey,
+  stepsAlongside,
   treatmentCount,
 } from './sequence-fields.ts';
 import { isYes, numberIn, numberOrNull, orBlank, textIn, yesOrBlank } from './values.ts';
@@ -216,6 +217,7 @@ export const sequences: Descriptor<'sequence'> = {
   fields: sequenceFields({}),
   fieldsOf: sequenceFields,
   rearrange: movedSteps,
+  alongside: stepsAlongside,
   blank: () => ({
     ...ownSourceValues(''),
     ...{ phase: 'none', partsCount: '1', repeatKind: 'none', repeatStep: 'step-1' },
