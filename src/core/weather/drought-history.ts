@@ -99,9 +99,9 @@ export function droughtHistory(years: readonly DailyYear[]): DroughtHistory | nu
   };
 }
 
-/** Stage 0 to 7 of an index, a hundred points each, and its span: as weather offices print them. */
+/** Stage 0 to 7 of an index as it is shown, in whole points; a hundred a stage, as weather offices print them. */
 export function droughtStage(index: number): { stage: number; from: number; to: number } {
-  const stage = Math.min(7, Math.floor(Math.max(0, index) / 100));
+  const stage = Math.min(7, Math.floor(Math.max(0, Math.round(index)) / 100));
   return { stage, from: stage * 100, to: stage === 7 ? 800 : stage * 100 + 99 };
 }
 
