@@ -171,7 +171,7 @@ function rainFact(daily: DailyWeather): Fact {
   const inches = words.number(rain.inches, 2);
   return {
     name,
-    words: `${days} on ${words.date(fromDay(rain.newestDay))}: ${inches} inches fell on ${words.date(fromDay(rain.day))}${unknown}`,
+    words: `${days} on ${words.date(fromDay(rain.newestDay))}: ${inches} ${inches === '1' ? 'inch' : 'inches'} fell on ${words.date(fromDay(rain.day))}${unknown}`,
   };
 }
 
