@@ -21,6 +21,7 @@ import { registerLandFiles } from './routes/land-files.ts';
 import { registerLeafOut } from './routes/leaf-out.ts';
 import { registerMap } from './routes/map.ts';
 import { registerMore } from './routes/more.ts';
+import { registerNoWork } from './routes/no-work.ts';
 import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
 import { registerRecords } from './routes/records.ts';
@@ -56,6 +57,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerLeafOut,
   registerMap,
   registerMore,
+  registerNoWork,
   registerPastYears,
   registerPlan,
   registerRecords,

@@ -20,6 +20,7 @@ import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { type BlockNeeds, blockNeeds } from './block-needs.ts';
 import { type MapShape, mapShapes } from './map-shapes.ts';
+import { type TreatmentYear, treatmentYears } from './no-work.ts';
 import { type Shell, shellOf, todayAt } from './shell.ts';
 import { cautionsFor, chipOfPlanned } from './task-words.ts';
 
@@ -92,6 +93,8 @@ export interface UnitPage {
   sequence: string;
   /** Its steps and where their figures come from. */
   sequencePath: string;
+  /** The year of each treatment still to do. */
+  openYears: TreatmentYear[];
   cycles: CycleGroup[];
   /** Newest first; the older ones are folded. */
   history: { recent: EntryLine[]; older: EntryLine[] };
@@ -340,6 +343,7 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
     fireMark: fireMark(status, rotationOf(operation, block)),
     sequence: sequenceOf(operation, block)?.name ?? '',
     sequencePath: `/sequences#sequence-${block.sequenceKey ?? ''}`,
+    openYears: treatmentYears(deps, unit, treatmentKeys),
     cycles: cyclesOf(chain),
     history: { recent: history.slice(0, historyShown), older: history.slice(historyShown) },
     shapes: mapShapes(operation, unit),
