@@ -169,8 +169,8 @@ describe('drought', () => {
     expect(page.text).toMatch(/Keetch-Byram drought index: \d+ of 800, stage \d \(\d+ to \d+\)/);
     expect(page.text).toContain('at 0 (soil full) on 1 Jan 2018; the first 365 days are not shown');
     // Four inches a year, on the days 0, 100, 200 and 300 of it; day 300 of 2026 is 28 October.
-    expect(page.text).toContain('4 inches, of 8 years');
-    expect(page.text).toContain('11 on 8 Nov 2026: 1 inch fell on 28 Oct 2026');
+    expect(page.text).toContain('4 inches, the mean of 8 years');
+    expect(page.text).toContain('11 days ago on 8 Nov 2026; 1 inch fell on 28 Oct 2026');
     expect(page.root.querySelectorAll('svg.drought-picture rect.past')).toHaveLength(12);
     expect(page.root.querySelectorAll('svg.drought-picture polyline.own')).toHaveLength(1);
     const months = rowsOf(page, 'drought', 0);

@@ -160,7 +160,7 @@ function oldWords(newest: IsoDate, today: IsoDate): string | null {
 }
 
 function rainFact(daily: DailyWeather): Fact {
-  const name = 'Days since a wetting rain';
+  const name = 'Wetting rain';
   const rain = lastWettingRain(daily.years);
   if (rain === null) return { name, words: 'not known: no wetting rain is on record' };
   const days = rain.newestDay - rain.day;
@@ -171,7 +171,7 @@ function rainFact(daily: DailyWeather): Fact {
   const inches = words.number(rain.inches, 2);
   return {
     name,
-    words: `${days} on ${words.date(fromDay(rain.newestDay))}: ${inches} ${inches === '1' ? 'inch' : 'inches'} fell on ${words.date(fromDay(rain.day))}${unknown}`,
+    words: `${words.count(days, 'day')} ago on ${words.date(fromDay(rain.newestDay))}; ${inches} ${inches === '1' ? 'inch' : 'inches'} fell on ${words.date(fromDay(rain.day))}${unknown}`,
   };
 }
 
@@ -207,14 +207,14 @@ function droughtView(daily: DailyWeather, today: IsoDate): DroughtView {
         ? []
         : [
             {
-              name: 'Thirty days before',
+              name: '30 days before',
               words: `${words.number(told?.index ?? 0, 0)}${change === 0 ? ', as now' : `: ${Math.abs(change)} ${change > 0 ? 'drier' : 'wetter'} now`}`,
             },
           ]),
       rainFact(daily),
       {
-        name: 'Mean rain of a year',
-        words: `${words.number(history.annualRainInches)} inches, of ${words.count(history.rainYears, 'year')}`,
+        name: 'Rain a year',
+        words: `${words.number(history.annualRainInches)} inches, the mean of ${words.count(history.rainYears, 'year')}`,
       },
       {
         name: 'Started',
@@ -297,8 +297,8 @@ function heavyFacts(from: FuelWeather, property: Property, today: IsoDate): Fact
   if (!heavy) {
     const why = `not known: more than a tenth of the ${heavyRunDays} days before lack hours or rain`;
     return [
-      { name: '100-hour fuel, 1 to 3 inches', words: why },
-      { name: '1000-hour fuel, 3 to 8 inches', words: why },
+      { name: '100-hour fuel', words: why },
+      { name: '1000-hour fuel', words: why },
     ];
   }
   const on = `at the end of ${words.date(heavy.on)}`;
@@ -308,9 +308,9 @@ function heavyFacts(from: FuelWeather, property: Property, today: IsoDate): Fact
       ? `, ${words.count(heavy.unknownDays, 'unknown day')} stepped over`
       : ', every day known';
   return [
-    { name: '100-hour fuel, 1 to 3 inches', words: percent(heavy.hundredHourPercent) },
-    { name: '1000-hour fuel, 3 to 8 inches', words: percent(heavy.thousandHourPercent) },
-    { name: 'Counted over', words: `the ${heavyRunDays} days before today${stepped}` },
+    { name: '100-hour fuel', words: percent(heavy.hundredHourPercent) },
+    { name: '1000-hour fuel', words: percent(heavy.thousandHourPercent) },
+    { name: 'From', words: `the weather of the ${heavyRunDays} days before today${stepped}` },
   ];
 }
 
