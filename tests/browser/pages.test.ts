@@ -140,6 +140,10 @@ test('pages that only a form leads to: a new address, a refusal, what a change w
   await page.getByRole('button', { name: 'See what drawing would change' }).click();
   await page.getByText('Nothing is saved yet').waitFor();
   faults['change'] = await faultsHere(page);
+  await page.goto(`${server.url}/records/sequences/cedar-woodland`);
+  await page.getByRole('button', { name: 'Add a step' }).click();
+  await page.getByText('Step 14: new step').waitFor();
+  faults['step'] = await faultsHere(page);
   await page.goto(`${server.url}/plan`);
   await page.getByLabel('Seconds to search').fill('20');
   await page.getByRole('button', { name: 'Make a draft' }).click();
@@ -150,7 +154,7 @@ test('pages that only a form leads to: a new address, a refusal, what a change w
   faults['draft'] = await faultsHere(page);
   expect(complaints).toEqual([]);
   await page.close();
-  expect(faults).toEqual({ address: [], refusal: [], change: [], search: [], draft: [] });
+  expect(faults).toEqual({ address: [], refusal: [], change: [], step: [], search: [], draft: [] });
 });
 
 test('pages that only a file leads to: rows of old work to settle, changes of a land file', async () => {

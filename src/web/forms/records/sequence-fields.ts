@@ -91,7 +91,12 @@ function lagFields(at: number, place: number, within: string): RecordField[] {
       isNeverBlank: true,
       options: optionsOf({ fixed: 'as written here', rotation: 'by the burn rotation' }),
     },
-    { key: key('least'), label: 'Least', ...length },
+    {
+      key: key('least'),
+      label: 'Least',
+      ...length,
+      ...(place === 1 ? { hint: 'Such as 300 days, or 1 growing season and 300 days.' } : {}),
+    },
     { key: key('target'), label: 'Wished within', ...length },
     { key: key('most'), label: 'Most', ...length },
     { key: key('hard'), label: 'Never later than the most', kind: 'yes-no' },
