@@ -93,9 +93,16 @@ describe('dead fuel', () => {
     // The table of ignition, 60 to 69 °F unshaded at 8 and at 9 %: 40 and 30, from memory of the handbook.
     expect(sites.map((row) => row[3])).toEqual(['about 40 %', 'about 40 %', 'about 30 %']);
     expect(sites.map((row) => row[4])).toEqual(Array(3).fill('past its days of drying'));
-    expect(page.text).toContain('Observed: 8 Nov 2026 at station Invented station');
+    expect(page.text).toContain('Invented hours of 8 Nov 2026 at station Invented station');
     expect(page.text).toContain('A made-up history');
     expect(page.text).toContain('from memory of the handbook, check against print');
+  });
+
+  test('hours of a real station are called observed', async () => {
+    const deps = fakeDeps({ today, dayWeather: dayWeather(yesterday, { isInvented: false }) });
+    const { text } = await getPage(buildApp(deps), '/fuel');
+    expect(text).toContain('Observed hours of 8 Nov 2026 at station Invented station');
+    expect(text).not.toContain('made-up');
   });
 
   test('under leaves the north woods count as shaded and are moister', async () => {

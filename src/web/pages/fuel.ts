@@ -317,12 +317,12 @@ function heavyFacts(from: FuelWeather, property: Property, today: IsoDate): Fact
 function basisWords(deps: Deps, weather: DayWeather, day: IsoDate): string {
   const at = `${words.date(day)} at station ${weather.stationName}, its standard time`;
   const { forecast } = weather;
-  if (!forecast) return `Observed: ${at}`;
+  if (!forecast) return `${weather.isInvented ? 'Invented' : 'Observed'} hours of ${at}`;
   const age = forecastAgeWords(
     { ...forecast, stationName: weather.stationName, hours: [] },
     deps.burns.now(),
   );
-  return `Expected (${forecast.source}, ${age}) where the forecast holds the hour, else observed: ${at}`;
+  return `Expected (${forecast.source}, ${age}) where the forecast holds the hour, else ${weather.isInvented ? 'invented' : 'observed'}: ${at}`;
 }
 
 function fineFuelView(
