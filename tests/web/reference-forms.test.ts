@@ -96,6 +96,7 @@ describe('what a form refuses', () => {
     [{ rateAmount: '0' }, 'Amount: write a number of 0.001 or more.'],
     [{ skills: 'Saw & axe' }, 'Skills: use small letters'],
     [{ cautionKeys: 'nothing-such' }, 'Cautions shown with it: tick boxes'],
+    [{ cautionKeys: '' }, 'Cautions shown with it: tick at least one for work with fire'],
     [{ peopleLeast: '0' }, 'People, least: write a number of 1 or more.'],
   ])('of a treatment: %j', (typed, words) => {
     expect(refused(treatments, 'dormant-burn', typed)).toEqual([expect.stringContaining(words)]);

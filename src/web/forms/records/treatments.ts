@@ -176,6 +176,7 @@ const fields: RecordField[] = [
     key: 'cautionKeys',
     label: 'Cautions shown with it',
     kind: 'many-of',
+    hint: 'Clearing one hides the words, not the danger.',
     options: ({ operation }) => operation.cautions.map(({ key, text }) => ({ key, name: text })),
   },
   {
@@ -188,6 +189,9 @@ const fields: RecordField[] = [
   { key: 'regionNotes', label: 'Notes by region', kind: 'text-lines', heading: 'Notes and source' },
   ...sourceFields('', 'the treatment'),
 ];
+
+/** Work that can hurt someone: it is never shown without a caution. */
+const cautionedFamilies: readonly Family[] = ['burn', 'cut', 'spray'];
 
 const windowKeys = ['windows'];
 const rateKeys = ['rateBasis', 'ratePer', 'rateAmount', ...densityClasses.map(densityField)];
@@ -252,13 +256,20 @@ function rowOf(values: Values, _land: RecordLand, before: Treatment | null): Out
   if (!figure.ok) return figure;
   const windows = readWindows(values['windows'] ?? '');
   if (!windows.ok) return refusal('windows', `Windows: ${windows.fault}`);
+  const hadNone = before !== null && before.cautionKeys.length === 0;
+  const family = textIn(values, 'family') as Family;
+  if (cautionedFamilies.includes(family) && textIn(values, 'cautionKeys') === '' && !hadNone)
+    return refusal(
+      'cautionKeys',
+      'Cautions shown with it: tick at least one for work with fire, saws or herbicide.',
+    );
   const old = before && valuesOf(before);
   return {
     ok: true,
     value: {
       key: textIn(values, 'key'),
       name: textIn(values, 'name'),
-      family: textIn(values, 'family') as Family,
+      family,
       purpose: textIn(values, 'purpose'),
       region: textIn(values, 'region'),
       scope: textIn(values, 'scope') as Treatment['scope'],
