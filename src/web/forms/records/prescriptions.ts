@@ -32,7 +32,7 @@ const quantities = [
     unit: 'percent',
     least: 0,
     most: 100,
-    hint: 'Agencies advise a floor of 30 percent: below it fire spots and escapes.',
+    hint: 'A floor of 30 percent is advised (Missouri agency, read in the news); the signed burn plan decides.',
   },
   { key: 'windMph', name: 'Wind', unit: 'miles an hour', least: 0, most: 100, hint: null },
   { key: 'gustMph', name: 'Gusts', unit: 'miles an hour', least: 0, most: 150, hint: null },
