@@ -22,6 +22,8 @@ export interface BurnRotation {
   leastSeasons: number;
   targetYears: number;
   mostYears: number;
+  /** Every so many burns, the block is wished to burn late in the growing season; null or absent = never asked. */
+  lateEvery?: number | null;
 }
 
 /** Share of the unit that must have gone black for a fire to count. SEMANTICS-decided default, editable. */

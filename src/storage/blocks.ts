@@ -18,6 +18,10 @@ function checkRotation(rotation: BurnRotation): boolean {
   return leastSeasons >= 1 && targetYears >= leastSeasons && mostYears >= targetYears;
 }
 
+function isLateEverySound({ lateEvery }: BurnRotation): boolean {
+  return lateEvery == null || (Number.isInteger(lateEvery) && lateEvery >= 1);
+}
+
 /** What is wrong with a block as entered, whatever the library; empty = it can be stored. */
 export function checkBlock(block: Block): Problem[] {
   const problems: Problem[] = [];
@@ -37,6 +41,11 @@ export function checkBlock(block: Block): Problem[] {
     say('burnPeopleLeast', 'Least people on the burn: give a whole number.');
   if (block.rotation && !checkRotation(block.rotation))
     say('rotation', 'Burn rotation: least, target and most must rise in this order, from 1 up.');
+  if (block.rotation && !isLateEverySound(block.rotation))
+    say(
+      'rotation',
+      'Late-season burn every so many burns: write a whole number from 1 up, or leave it blank.',
+    );
   for (const [field, value] of Object.entries(block.readiness))
     if (/(On|Until)$/.test(field) && value !== null && !parseIsoDate(String(value)))
       say(`readiness.${field}`, `Readiness, ${field}: give a real day or leave it blank.`);

@@ -25,6 +25,7 @@ import { registerNoWork } from './routes/no-work.ts';
 import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
 import { registerRecords } from './routes/records.ts';
+import { registerRotations } from './routes/rotations.ts';
 import { registerSequences } from './routes/sequences.ts';
 import { registerSettings } from './routes/settings.ts';
 import { registerShapes } from './routes/shapes.ts';
@@ -61,6 +62,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerPastYears,
   registerPlan,
   registerRecords,
+  registerRotations,
   registerSequences,
   registerSettings,
   registerShapes,

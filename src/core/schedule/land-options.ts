@@ -2,6 +2,7 @@ import type { Crew } from '../crews.ts';
 import { type DateRange, fromDay, type IsoDate, rangeHolds, subtract, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import { workNeed } from '../rates.ts';
+import { rotationOf } from '../rotation.ts';
 import { barredRanges, noWorkThatApplies } from '../season/no-work.ts';
 import { windowOpenings } from '../seasons.ts';
 import type { Treatment } from '../treatments.ts';
@@ -21,6 +22,7 @@ export interface LandMode {
   crews: Crew[];
   /** Tenths of a crew day that each crew works on it. */
   tenths: number;
+  /** Another treatment than the wished one. */
   isAlternative: boolean;
 }
 
@@ -95,8 +97,17 @@ export function crewSets(
   return enough(short) && short.length > 2 ? [short] : [];
 }
 
+/** Which of a job's treatments is wished: the default, and on every so many burns of the rotation the late-season one. */
+function wishedIndex(operation: Operation, { block, identity, treatments }: LandJob): number {
+  const lateEvery = rotationOf(operation, block)?.lateEvery ?? null;
+  const isLateTurn =
+    lateEvery !== null && treatments[1]?.family === 'burn' && identity.cycle % lateEvery === 0;
+  return isLateTurn ? 1 : 0;
+}
+
 /** Ways to do a job, the default treatment first, home crews before contract crews. */
 export function landModes(operation: Operation, job: LandJob): LandMode[] {
+  const wished = wishedIndex(operation, job);
   return job.treatments.flatMap((treatment, index) => {
     const isBurn = treatment.family === 'burn';
     const peopleLeast = isBurn
@@ -108,7 +119,7 @@ export function landModes(operation: Operation, job: LandJob): LandMode[] {
         treatment,
         crews,
         tenths: isBurn ? 10 : tenthsOf(job, treatment, crews[0] as Crew, job.areaAcres),
-        isAlternative: index > 0,
+        isAlternative: index !== wished,
       }));
   });
 }

@@ -175,7 +175,7 @@ function because(
   if (problem.isHeld[task]) sentences.push('Its dates are held.');
   else sentences.push(...waitedFor(problem, choice, task));
   if (option.mode.isAlternative)
-    sentences.push('It takes the place of the usual season, which did not fit as well.');
+    sentences.push('It takes the place of the wished season, which did not fit as well.');
   return sentences;
 }
 

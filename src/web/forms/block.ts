@@ -20,6 +20,8 @@ const blockSchema = Type.Object(
     leastSeasons: Type.Union([Type.Integer({ minimum: 1, maximum: 100 }), Type.Null()]),
     targetYears: yearsOrBlank,
     mostYears: yearsOrBlank,
+    // 0 is let in here and refused below: it would be taken for a blank.
+    lateEvery: Type.Union([Type.Integer({ minimum: 0, maximum: 20 }), Type.Null()]),
     planSignedBy: Type.String({ maxLength: 80 }),
     planExpiresOn: dayOrBlank,
     consentUntil: dayOrBlank,
@@ -43,6 +45,7 @@ export const blockForm = {
     leastSeasons: 'Least, burning seasons',
     targetYears: 'Target, years',
     mostYears: 'Most, years',
+    lateEvery: 'Late-season burn every so many burns',
     planSignedBy: 'Burn plan signed by',
     planExpiresOn: 'Burn plan good until',
     consentUntil: 'Consent until',
@@ -62,6 +65,7 @@ export function blockValues({ rotation, readiness, ...block }: Block): Record<st
     leastSeasons: rotation ? String(rotation.leastSeasons) : '',
     targetYears: rotation ? String(rotation.targetYears) : '',
     mostYears: rotation ? String(rotation.mostYears) : '',
+    lateEvery: rotation?.lateEvery ? String(rotation.lateEvery) : '',
     planSignedBy: readiness.planSignedBy ?? '',
     planExpiresOn: readiness.planExpiresOn ?? '',
     consentUntil: readiness.consentUntil ?? '',
@@ -83,7 +87,23 @@ function intervalProblems(values: BlockValues): Problem[] {
     field,
     message: `${labels[field]}: ${fix}`,
   });
+  if (values.lateEvery === 0)
+    return [
+      {
+        code: 'block-late-every',
+        field: 'lateEvery',
+        message: `${labels.lateEvery}: write a whole number from 1 up, or leave this blank.`,
+      },
+    ];
   const blank = intervalFields.filter((field) => values[field] === null);
+  if (blank.length === intervalFields.length && values.lateEvery !== null)
+    return [
+      {
+        code: 'block-late-every',
+        field: 'lateEvery',
+        message: `${labels.lateEvery}: fill in the three figures of the interval too, or leave this blank.`,
+      },
+    ];
   if (blank.length > 0 && blank.length < intervalFields.length)
     return blank.map((field) =>
       say(field, 'fill this in too, or leave all three blank for the default.'),
@@ -131,11 +151,11 @@ export function blockProblems(
 }
 
 function rotationIn(operation: Operation, block: Block, values: BlockValues): BurnRotation | null {
-  const { leastSeasons, targetYears, mostYears } = values;
+  const { leastSeasons, targetYears, mostYears, lateEvery } = values;
   if (leastSeasons === null || targetYears === null || mostYears === null) return null;
   const phase =
     block.rotation?.phase ?? defaultRotationOf(operation, block)?.rotation.phase ?? 'maintenance';
-  return { phase, leastSeasons, targetYears, mostYears };
+  return { phase, leastSeasons, targetYears, mostYears, ...(lateEvery ? { lateEvery } : {}) };
 }
 
 /** The change that sound values of the form mean for a block. */

@@ -151,6 +151,37 @@ describe('spread work', () => {
   });
 });
 
+describe('the late share of a rotation', () => {
+  it.each<[number | null, number, string]>([
+    [null, 2, 'dormant-burn'],
+    [2, 1, 'dormant-burn'],
+    [2, 2, 'late-season-burn'],
+    [3, 2, 'dormant-burn'],
+    [3, 6, 'late-season-burn'],
+    [1, 1, 'late-season-burn'],
+  ])('every %s burns, in cycle %s: %s is wished', (lateEvery, cycle, wished) => {
+    const rotation = {
+      phase: 'maintenance' as const,
+      leastSeasons: 2,
+      targetYears: 3,
+      mostYears: 4,
+      lateEvery,
+    };
+    const operation = operationOf(
+      [{ sequenceKey: 'burn-rotation', acres: [20], block: { rotation, firstCycle: cycle } }],
+      {},
+    );
+    const problem = modelOf(operation, monday);
+    const found = problem.jobs.find(({ step }) => step.key === 'burn') as LandJob;
+    const modes = landModes(operation, found);
+    expect(found.identity.cycle).toBe(cycle);
+    expect(new Set(modes.map(({ treatment }) => treatment.key)).size).toBe(2);
+    expect([
+      ...new Set(modes.filter((one) => !one.isAlternative).map(({ treatment }) => treatment.key)),
+    ]).toEqual([wished]);
+  });
+});
+
 describe('crews for a burn', () => {
   const burnModes = (crews: Operation['crews']) => {
     const operation = operationOf(

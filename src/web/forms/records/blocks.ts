@@ -78,6 +78,14 @@ const workFields: RecordField[] = [
   { key: 'targetYears', label: 'Target, years', kind: 'number', ...years },
   { key: 'mostYears', label: 'Most, years', kind: 'number', ...years },
   {
+    key: 'lateEvery',
+    label: 'Late-season burn every so many burns',
+    kind: 'whole',
+    least: 1,
+    most: 20,
+    hint: '3 = each third burn late in the growing season where the plan can; blank = not asked.',
+  },
+  {
     key: 'phase',
     label: 'Phase of its own interval',
     kind: 'one-of',
@@ -169,6 +177,7 @@ function valuesOf(row: Block): Values {
     leastSeasons: orBlank(rotation?.leastSeasons ?? null),
     targetYears: orBlank(rotation?.targetYears ?? null),
     mostYears: orBlank(rotation?.mostYears ?? null),
+    lateEvery: orBlank(rotation?.lateEvery ?? null),
     phase: orBlank(rotation?.phase ?? null),
     heldUntilYear: orBlank(row.heldUntilYear),
     heldReason: row.heldReason,
@@ -204,7 +213,17 @@ function intervalProblems(values: Values): Problem[] {
   });
   const keys = Object.keys(intervalLabels) as (keyof typeof intervalLabels)[];
   const blank = keys.filter((key) => textIn(values, key) === '');
-  if (blank.length === keys.length) return [];
+  if (blank.length === keys.length)
+    return textIn(values, 'lateEvery') === ''
+      ? []
+      : [
+          {
+            code: 'block-late-every',
+            field: 'lateEvery',
+            message:
+              'Late-season burn every so many burns: fill in the three figures of the interval too, or leave this blank.',
+          },
+        ];
   if (blank.length > 0)
     return blank.map((key) =>
       say(key, 'fill this in too, or leave all three blank for the default.'),
@@ -231,7 +250,14 @@ function rotationIn(values: Values, land: RecordLand, before: Block | null): Bur
   if (leastSeasons === null || targetYears === null || mostYears === null) return null;
   const byDefault = before ? defaultRotationOf(land.operation, before)?.rotation.phase : null;
   const typed = textOrNull(values, 'phase') as BurnRotation['phase'] | null;
-  return { phase: typed ?? byDefault ?? 'maintenance', leastSeasons, targetYears, mostYears };
+  const lateEvery = numberOrNull(values, 'lateEvery');
+  return {
+    phase: typed ?? byDefault ?? 'maintenance',
+    leastSeasons,
+    targetYears,
+    mostYears,
+    ...(lateEvery === null ? {} : { lateEvery }),
+  };
 }
 
 function readinessIn(values: Values): Block['readiness'] {
