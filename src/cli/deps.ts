@@ -12,13 +12,17 @@ import { webShapes } from './web-shapes.ts';
 import { webWeather } from './web-weather.ts';
 
 /** The pages' view of the adapters. */
-export function webDeps(file: OperationFile, planSample: () => void): Deps {
+export function webDeps(
+  file: OperationFile,
+  planSample: () => void,
+  isSampleUnderWay: () => boolean,
+): Deps {
   const { store, library } = file;
   return {
     today: file.today,
     operation: file.operation,
     plans: webPlans(file),
-    planning: webPlanning(file),
+    planning: { ...webPlanning(file), isSampleUnderWay },
     land: webLand(file, planSample),
     records: webRecords(file),
     shapes: webShapes(file),

@@ -66,13 +66,21 @@ async function run(args: string[]): Promise<number> {
       await planSample(file);
     }
     let isStopping = false;
-    const sampleSearches: Planning[] = [];
+    const sampleSearches = new Set<Planning>();
     const planAgain = (): void => {
-      planSample(file, (search) => sampleSearches.push(search)).catch((error: unknown) => {
-        if (!isStopping) process.stderr.write(`The sample was not planned: ${error}\n`);
-      });
+      const own: Planning[] = [];
+      planSample(file, (search) => {
+        own.push(search);
+        sampleSearches.add(search);
+      })
+        .catch((error: unknown) => {
+          if (!isStopping) process.stderr.write(`The sample was not planned: ${error}\n`);
+        })
+        .finally(() => {
+          for (const search of own) sampleSearches.delete(search);
+        });
     };
-    const deps = webDeps(file, planAgain);
+    const deps = webDeps(file, planAgain, () => sampleSearches.size > 0);
     const app = buildApp(deps, { logger: true });
     const address = await app.listen({ port, host }).catch((error: NodeJS.ErrnoException) => {
       if (error.code !== 'EADDRINUSE') throw error;

@@ -27,7 +27,7 @@ export function webPlans(file: OperationFile): Deps['plans'] {
 }
 
 /** One search at a time, in a child process; its progress is read by polling. */
-export function webPlanning(file: OperationFile): Deps['planning'] {
+export function webPlanning(file: OperationFile): Omit<Deps['planning'], 'isSampleUnderWay'> {
   let run: PlanningRun | null = null;
   let planning: Planning | null = null;
   // The plan was right for the land as it was when the search began.

@@ -63,6 +63,8 @@ export interface LeftOutTask extends TaskIdentity {
   treatmentKey: string;
   family: Family;
   areaAcres: number;
+  /** By its first mode, summed over crews; absent where no crew can do it, and in plans made before it was kept. */
+  crewDaysTenths?: number;
   dueOn: IsoDate | null;
   /** First reason in words. */
   reason: string;

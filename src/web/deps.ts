@@ -63,6 +63,8 @@ export interface Deps {
   };
   planning: {
     run(): PlanningRun | null;
+    /** True while the first plan of freshly loaded sample land is being made; it is put in force by itself. */
+    isSampleUnderWay(): boolean;
     /** Starts a draft in a child process; a problem when one is running or the land cannot be planned. */
     start(limits: { seed: number; seconds: number }): Outcome<PlanningRun>;
     stop(): void;

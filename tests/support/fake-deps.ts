@@ -49,6 +49,7 @@ export interface FakeState {
   inForce: Plan | null;
   draft: Plan | null;
   run: PlanningRun | null;
+  isSampleUnderWay: boolean;
   staleBecause: string[];
   /** Answered by every change of land, log or plan; empty = the change is taken. */
   problems: Problem[];
@@ -152,6 +153,7 @@ function fakePlans(state: FakeState, call: Call): Deps['plans'] {
 function fakePlanning(state: FakeState, call: Call): Deps['planning'] {
   return {
     run: () => state.run,
+    isSampleUnderWay: () => state.isSampleUnderWay,
     start: (limits) => {
       const problems = call('planning.start', limits);
       if (problems.length > 0) return { ok: false, problems };
@@ -400,6 +402,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     inForce: fakePlan(),
     draft: null,
     run: null,
+    isSampleUnderWay: false,
     staleBecause: [],
     problems: [],
     links: [

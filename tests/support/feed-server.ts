@@ -18,7 +18,11 @@ export function feedServer(today: IsoDate = fakeToday) {
     const adopted = file.store.plans.adopt(draft.id, () => file.publish());
     if (!adopted.ok) throw new Error(adopted.problems[0]?.message);
   };
-  const deps = webDeps(file, () => undefined);
+  const deps = webDeps(
+    file,
+    () => undefined,
+    () => false,
+  );
   const log: string[] = [];
   const app = buildApp(deps, { logger: false, anyHost: true });
   /** Makes an address for the feed whose name ends so, e.g. `p1`, `c2`. */

@@ -2,8 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { buildApp } from '../../src/web/app.ts';
 import type { PlanningRun } from '../../src/web/deps.ts';
 import { fakeDeps } from '../support/fake-deps.ts';
+import { fakeOperation } from '../support/operation.ts';
 import { getPage } from '../support/page.ts';
-import { fakeDraft } from '../support/plan.ts';
+import { fakeDraft, fakePlan } from '../support/plan.ts';
 
 const running: PlanningRun = {
   state: 'running',
@@ -69,4 +70,70 @@ describe('the plan page', () => {
     const deps = fakeDeps({ run: { ...running, state: 'failed', problems } });
     expect((await getPage(buildApp(deps), '/plan')).text).toContain('No crew has the skill saw.');
   });
+});
+
+describe('lines of the plan page', () => {
+  it('says acres and crew days of what is left out, and lateness in years, too', async () => {
+    const operation = fakeOperation();
+    const inForce = fakePlan();
+    inForce.content.leftOut = inForce.content.leftOut.map((one) => ({
+      ...one,
+      crewDaysTenths: 20,
+    }));
+    const { root } = await getPage(buildApp(fakeDeps({ operation, inForce })), '/plan');
+    expect(root.querySelector('section[aria-labelledby="left-out"] .when')?.textContent).toBe(
+      '36 acres · 2 crew days',
+    );
+    const late = root.querySelectorAll('section[aria-labelledby="planned"] span.late');
+    expect(late.map((one) => one.textContent).filter((one) => one !== '')).toEqual([
+      '575 days (1.6 years)',
+    ]);
+  });
+
+  it.each([
+    [-1, ['Blow the line again', 'Dormant-season burn']],
+    [1, ['Dormant-season burn', 'Blow the line again']],
+  ])('puts a step %s days about the burn in its place', async (tiedDays, expected) => {
+    const operation = fakeOperation();
+    operation.sequences = operation.sequences.map((sequence) => ({
+      ...sequence,
+      steps: sequence.steps.map((step) =>
+        step.key === 'second-pass' ? { ...step, tiedTo: 'burn', tiedDays } : step,
+      ),
+    }));
+    const inForce = fakePlan();
+    inForce.content.tasks = inForce.content.tasks.filter(
+      ({ startsOn }) => startsOn === '2027-01-11',
+    );
+    const { root } = await getPage(buildApp(fakeDeps({ operation, inForce })), '/plan');
+    const work = root.querySelectorAll('section[aria-labelledby="planned"] td[data-label="Work"]');
+    expect(work.map((one) => one.textContent.trim().replace(/^\S+\s+/, ''))).toEqual(expected);
+  });
+});
+
+it.each([
+  [1, '1 crew day a job'],
+  [2, '2 crew days a job'],
+])('a rate of %s a job is said as %s on the Sequences page', async (amount, said) => {
+  const operation = fakeOperation();
+  operation.treatments = operation.treatments.map((one) => ({
+    ...one,
+    rate: { ...one.rate, basis: 'fixed', per: 'crew-day', amount },
+  }));
+  const { root } = await getPage(buildApp(fakeDeps({ operation })), '/sequences');
+  const rate = root.querySelector('td[data-label="Rate"] div');
+  expect(rate?.childNodes[0]?.textContent.trim()).toBe(said);
+});
+
+it('the legend of the Year has a word for what is planned', async () => {
+  const { root } = await getPage(buildApp(fakeDeps()), '/year');
+  expect(root.querySelector('[aria-label="Legend"]')?.textContent).toContain('planned, with dates');
+});
+
+it.each(['/', '/plan'])('%s says so while the first plan of the sample is made', async (path) => {
+  const said = 'The first plan of the sample is being made';
+  const page = async (isSampleUnderWay: boolean) =>
+    (await getPage(buildApp(fakeDeps({ inForce: null, isSampleUnderWay })), path)).text;
+  expect(await page(true)).toContain(said);
+  expect(await page(false)).not.toContain(said);
 });

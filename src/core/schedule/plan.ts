@@ -8,7 +8,7 @@ import { type DayPlan, spanOfShares } from './decode.ts';
 import { costOf, leftOutCost } from './evaluate.ts';
 import type { LandJob } from './land-jobs.ts';
 import { costScale, type LandProblem } from './land-model.ts';
-import type { LandOption } from './land-options.ts';
+import { type LandOption, landModes } from './land-options.ts';
 import { type LeftOutReason, leftOutReason, waitedFor } from './reasons.ts';
 import { repairByDays } from './repair.ts';
 
@@ -58,6 +58,7 @@ export function planContent(
         ...base,
         dueOn: dueOf(problem, choice, task),
         reason: reason.words,
+        ...crewDaysOf(operation, job),
         cost,
       });
   });
@@ -65,6 +66,12 @@ export function planContent(
     a.startsOn === b.startsOn ? (a.key < b.key ? -1 : 1) : a.startsOn < b.startsOn ? -1 : 1,
   );
   return content;
+}
+
+/** Crew days of a job by its first mode; nothing where no crew can do it. */
+function crewDaysOf(operation: Operation, job: LandJob): Pick<LeftOutTask, 'crewDaysTenths'> {
+  const [mode] = landModes(operation, job);
+  return mode ? { crewDaysTenths: mode.tenths * mode.crews.length } : {};
 }
 
 function taskKind(job: LandJob): { treatmentKey: string; family: Family } {

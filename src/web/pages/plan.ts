@@ -3,7 +3,7 @@ import type { Operation } from '../../core/operation.ts';
 import type { Plan, PlanContent, PlanDifference } from '../../core/plans.ts';
 import type { Problem } from '../../core/problems.ts';
 import { sequenceGapCounts } from '../../core/sequence-gaps.ts';
-import type { PlannedTask, TaskIdentity } from '../../core/tasks.ts';
+import type { LeftOutTask, PlannedTask, TaskIdentity } from '../../core/tasks.ts';
 import type { Caution, Family } from '../../core/treatments.ts';
 import type { Deps, PlanningRun } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
@@ -34,6 +34,8 @@ export interface NotPlannedLine {
   name: string;
   place: PlaceWords;
   reason: string;
+  /** "20 acres · 5 crew days"; crew days only where the plan says them. */
+  amount: string;
 }
 
 export interface DifferenceLine {
@@ -62,6 +64,8 @@ export interface PlanPage {
   staleBecause: string[];
   gaps: ReturnType<typeof sequenceGapCounts>;
   run: PlanningRun | null;
+  /** The first plan of the sample is being made. */
+  isSampleUnderWay: boolean;
   /** Part of the time budget used, 0 to 100. */
   runPercent: number;
   draft: {
@@ -160,6 +164,43 @@ function draftOf(
   };
 }
 
+type NotPlanned = TaskIdentity & { family: Family; name: string; reason: string } & Partial<
+    Pick<LeftOutTask, 'areaAcres' | 'crewDaysTenths'>
+  >;
+
+function amountWords({ areaAcres, crewDaysTenths }: NotPlanned): string {
+  return [
+    areaAcres === undefined ? '' : words.acres(areaAcres),
+    crewDaysTenths === undefined ? '' : words.crewDays(crewDaysTenths),
+  ]
+    .filter((part) => part !== '')
+    .join(' · ');
+}
+
+const daysInYear = 365.2425;
+
+/** "40 days", from a year on with the years beside: "500 days (1.4 years)". */
+function lateWords(days: number): string {
+  if (days <= 0) return '';
+  const said = words.count(days, 'day');
+  return days < daysInYear
+    ? said
+    : `${said} (${words.count(Number((days / daysInYear).toFixed(1)), 'year')})`;
+}
+
+/** Steps of one first day in the order of their days about the burn: the line before it, the patrol after. */
+function tiedDaysOf(operation: Operation): (task: PlannedTask) => number {
+  const days = new Map(
+    operation.sequences.flatMap(({ key, steps }) =>
+      steps.map(
+        (step) => [`${key}/${step.key}`, step.tiedTo === null ? 0 : step.tiedDays] as const,
+      ),
+    ),
+  );
+  return (task) =>
+    task.tiedToKey === null ? 0 : (days.get(`${task.sequenceKey}/${task.stepKey}`) ?? 0);
+}
+
 function plannedLine(
   place: PlaceWords,
   task: PlannedTask,
@@ -178,7 +219,7 @@ function plannedLine(
         ? `one day when fit, ${dates}`
         : dates,
     crewDays: words.number(task.crewDaysTenths / 10),
-    late: task.lateDays > 0 ? words.count(task.lateDays, 'day') : '',
+    late: lateWords(task.lateDays),
     isHeld,
     chance,
     holdPath: task.tiedToKey ? '' : `/plan/hold?task=${encodeURIComponent(task.key)}`,
@@ -196,19 +237,21 @@ export function planPage(
   const inForce = deps.plans.inForce();
   const draft = deps.plans.draft();
   const run = deps.planning.run();
+  const tiedDays = tiedDaysOf(operation);
   const tasks = (inForce?.content.tasks ?? []).toSorted((a, b) =>
-    a.startsOn < b.startsOn ? -1 : 1,
+    a.startsOn === b.startsOn ? tiedDays(a) - tiedDays(b) : a.startsOn < b.startsOn ? -1 : 1,
   );
   const list = paged(tasks, asked);
   // Also dates held since the plan was made: the button must show what it did.
   const held = new Set(operation.heldDates.map((one) => one.taskKey));
   const kept = inForce && deps.burns.pastYears.kept(inForce.id);
   const chances = new Map(kept?.result.burns.map((burn) => [burn.key, chanceWords(burn.chance)]));
-  const notPlanned = (task: TaskIdentity & { family: Family; name: string; reason: string }) => ({
+  const notPlanned = (task: NotPlanned) => ({
     family: task.family,
     name: task.name,
     place: place(task),
     reason: task.reason,
+    amount: amountWords(task),
   });
   return {
     shell: shellOf(deps, 'plan', 'Does the work fit the seasons?'),
@@ -216,6 +259,7 @@ export function planPage(
     staleBecause: deps.plans.staleBecause(),
     gaps: sequenceGapCounts(operation),
     run,
+    isSampleUnderWay: deps.planning.isSampleUnderWay(),
     runPercent: run ? Math.min(100, Math.round((run.seconds / run.secondsBudget) * 100)) : 0,
     draft: draft && draftOf(deps, operation, draft, inForce),
     leftOut: (inForce?.content.leftOut ?? []).map(notPlanned),

@@ -3,7 +3,7 @@ import type { Operation } from '../../core/operation.ts';
 import type { SeasonalWindow, WindowEnd } from '../../core/seasons.ts';
 import type { Lag, Sequence, Step } from '../../core/sequences.ts';
 import type { Source } from '../../core/sources.ts';
-import type { Caution, Family } from '../../core/treatments.ts';
+import type { Caution, Family, Treatment } from '../../core/treatments.ts';
 import type { Deps } from '../deps.ts';
 import * as words from '../words.ts';
 import { type Shell, shellOf } from './shell.ts';
@@ -102,13 +102,18 @@ const basisWords = {
   acre: 'acres',
   'line-foot': 'feet of line',
   point: 'points',
-  fixed: 'crew days a job',
 } as const;
 const perWords = {
   'person-day': 'a person-day',
   'machine-hour': 'a machine-hour',
   'crew-day': 'a crew day',
 } as const;
+
+/** "6 acres a crew day", "1 crew day a job". */
+function rateWords({ basis, per }: Treatment['rate'], amount: string): string {
+  if (basis === 'fixed') return `${amount} crew ${amount === '1' ? 'day' : 'days'} a job`;
+  return `${amount} ${basisWords[basis]} ${perWords[per]}`;
+}
 
 function stepLine(operation: Operation, sequence: Sequence, step: Step): StepLine {
   const [first, ...modes] = step.treatmentKeys.flatMap(
@@ -129,9 +134,7 @@ function stepLine(operation: Operation, sequence: Sequence, step: Step): StepLin
     lags: [...step.lags.map((lag) => lagSentence(sequence, lag)), ...tiedWords(sequence, step)],
     windows: first ? windowWords(first.windows) : '',
     windowSource: first ? sourceWords(first.windowSource) : '',
-    rate: rate
-      ? `${amount} ${basisWords[rate.basis]}${rate.basis === 'fixed' ? '' : ` ${perWords[rate.per]}`}`
-      : '',
+    rate: rate ? rateWords(rate, amount) : '',
     rateSource: rate ? sourceWords(rate) : '',
     treatmentPath: first ? `/records/treatments/${first.key}` : null,
     note: [modeNote, step.note].filter((part) => part !== '').join(' '),

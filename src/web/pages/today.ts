@@ -36,6 +36,8 @@ export interface TodayPage {
   today: IsoDate;
   /** Null without a plan in force. */
   plan: { madeOn: IsoDate; standing: string; staleBecause: string[] } | null;
+  /** The first plan of the sample is being made. */
+  isSampleUnderWay: boolean;
   openBurns: { entryId: number; name: string; path: string; litOn: IsoDate }[];
   now: TaskLine[];
   soon: TaskLine[];
@@ -195,6 +197,7 @@ export function todayPage(deps: Deps): TodayPage {
     })),
     overdue: fireLines(lists),
     bookBy: bookingLines(operation, lists),
+    isSampleUnderWay: deps.planning.isSampleUnderWay(),
     gaps: sequenceGapCounts(operation),
     threeDays: threeDays(deps),
     noWork: noWorkLines(operation, lists),
