@@ -269,6 +269,14 @@ function shortage(
     };
   return {
     isLater: false,
-    words: `${most[0]} in ${most[1]} of the ${options.length} ways to place it`,
+    words: `${most[0]} in ${most[1]} of the ${options.length} ways to place it${crewsWords(problem, task)}`,
   };
+}
+
+/** Every crew that could do a task, where there are several: the one that is full most often is not the only one. */
+function crewsWords({ options }: LandProblem, task: number): string {
+  const names = new Set(
+    (options[task] ?? []).map(({ mode }) => mode.crews.map(({ name }) => name).join(' with ')),
+  );
+  return names.size > 1 ? `; crews that could do it: ${[...names].join(', ')}` : '';
 }

@@ -189,6 +189,25 @@ describe('land that lacks something ends as a plan with reasons', () => {
   });
 });
 
+it('names every crew that could do what one full crew keeps out', () => {
+  const crews = [
+    crew(1, 'home', { peopleCount: 6, workdays: [1], spreadDaysPerWeek: 1 }),
+    crew(2, 'home', { peopleCount: 6, workdays: [2], spreadDaysPerWeek: 1 }),
+  ];
+  const plan = checkedPlan(
+    operationOf(
+      Array.from({ length: 12 }, () => ({ sequenceKey: 'cedar-woodland', acres: [60] })),
+      { crews },
+    ),
+  );
+  const full = plan.leftOut.filter((one) => one.reason.includes(' is full in '));
+  expect(full.length).toBeGreaterThan(0);
+  for (const { reason } of full) {
+    expect(reason).toContain('crews that could do it: Crew');
+    expect(reason).toMatch(/Crew 1.*Crew 2|Crew 2.*Crew 1/);
+  }
+});
+
 describe('comparing plans', () => {
   const inForce = planOf(fewBlocks(), today);
   const change = (edit: (plan: PlanContent) => void) => {
