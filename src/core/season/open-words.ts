@@ -119,7 +119,9 @@ const rangesOf = (bars: readonly { range: DateRange }[]) => bars.map(({ range })
 
 /** "Open 1 Nov to 14 Mar", or why it is open on no day. */
 export function openSpanWords({ open, windows }: Pick<OpenYear, 'open' | 'windows'>): string {
-  if (open.length > 0) return `Open ${listOf(open)}`;
+  const [only] = open;
+  if (only && addYears(only.startsOn, 1) === only.endsBefore) return 'Open all year';
+  if (only) return `Open ${listOf(open)}`;
   return windows.length === 0
     ? 'No season of this work opens in these months'
     : 'Open on no day: no-work dates bar its whole season';

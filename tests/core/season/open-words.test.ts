@@ -141,6 +141,7 @@ describe('the year of a treatment on a unit in words', () => {
       sentence(winter, [contract], [], { ...unit, tags: ['contract-land'] }),
       'Open 1 Nov to 31 Dec and 1 Feb to 31 Mar; barred 1 to 31 Jan by Contract (contract).',
     ],
+    ['a window of the whole year', sentence(cut(window('01-01', '12-31')), []), 'Open all year.'],
     ['no window', sentence(cut(), []), 'No season of this work opens in these months.'],
   ])('%s', (_name, said, expected) => expect(said).toBe(expected));
 
