@@ -2,6 +2,7 @@ import { weightsDefault } from '../core/costs.ts';
 import { type IsoDate, monthDay, yearOf } from '../core/dates.ts';
 import type { LandContent } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
+import type { Problem } from '../core/problems.ts';
 import { holidaysBetween } from '../core/recurrence.ts';
 import { shareBlackPercentLeastDefault } from '../core/rotation.ts';
 import { sampleLand } from '../core/sample/land.ts';
@@ -11,6 +12,7 @@ import type { Deps, NewProperty } from '../web/deps.ts';
 import { importUnits } from './land-import.ts';
 import type { OperationFile } from './operation-file.ts';
 import { loadSampleWeather } from './weather-import.ts';
+import { changeAnswer } from './web-records.ts';
 
 /** An operation of one property without units, with a small home crew to edit. */
 function emptyLand(property: NewProperty, operation: Operation, today: IsoDate): LandContent {
@@ -81,17 +83,37 @@ function emptyLand(property: NewProperty, operation: Operation, today: IsoDate):
   };
 }
 
+/** A change with its breaks of the plan in force as problems. */
+function checkedChange(file: OperationFile, isSure: boolean, change: () => Problem[]): Problem[] {
+  const answer = changeAnswer(file, isSure, () => {
+    const problems = change();
+    return problems.length > 0 ? { ok: false, problems } : { ok: true, value: '' };
+  });
+  if (answer.kind === 'saved') return [];
+  if (answer.kind === 'refused') return answer.problems;
+  return answer.problems.map(({ message, ...rest }) => ({
+    ...rest,
+    code: 'breaks-plan',
+    message: `Planned work would break a rule: ${message}`,
+  }));
+}
+
 /** Changes of land, people and rules. `planSample` makes and adopts a plan of freshly loaded sample land. */
 export function webLand(file: OperationFile, planSample: () => void): Deps['land'] {
   const { store, library } = file;
   return {
-    updateUnit: (unitId, change) => store.updateUnit(unitId, change, library),
-    updateBlock: (blockId, change) => store.updateBlock(blockId, change, library),
-    setAnchor: (propertyId, anchor, value) =>
-      'usual' in value
-        ? store.setAnchorUsual(propertyId, anchor, value.usual)
-        : store.setAnchorYear(propertyId, anchor, value),
-    updateCrew: store.updateCrew,
+    updateUnit: (unitId, change, isSure = false) =>
+      checkedChange(file, isSure, () => store.updateUnit(unitId, change, library)),
+    updateBlock: (blockId, change, isSure = false) =>
+      checkedChange(file, isSure, () => store.updateBlock(blockId, change, library)),
+    setAnchor: (propertyId, anchor, value, isSure = false) =>
+      checkedChange(file, isSure, () =>
+        'usual' in value
+          ? store.setAnchorUsual(propertyId, anchor, value.usual)
+          : store.setAnchorYear(propertyId, anchor, value),
+      ),
+    updateCrew: (crewId, change, isSure = false) =>
+      checkedChange(file, isSure, () => store.updateCrew(crewId, change)),
     setFitDays: store.setFitDays,
     updateSettings: store.saveSettings,
     holdDates: store.holdDates,

@@ -103,6 +103,8 @@ export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance 
     limits: { fileSize: uploadBytesMost, fieldSize: uploadBytesMost, files: 1, fields: 10 },
   });
   app.decorateRequest('typed');
+  app.decorateRequest('was');
+  app.decorateRequest('isSure');
   for (const register of pages) register(app, deps);
   return app;
 }

@@ -70,10 +70,19 @@ export interface Deps {
     stop(): void;
   };
   land: {
-    updateUnit(unitId: number, change: UnitChange): Problem[];
-    updateBlock(blockId: number, change: BlockChange): Problem[];
-    setAnchor(propertyId: number, anchor: AnchorName, value: AnchorChange): Problem[];
-    updateCrew(crewId: number, change: CrewChange): Problem[];
+    /**
+     * Changes of rows. Unless `isSure`, one by which tasks of the plan in force would break rules is not saved: the answer
+     * is a problem a task, of the code `breaks-plan`.
+     */
+    updateUnit(unitId: number, change: UnitChange, isSure?: boolean): Problem[];
+    updateBlock(blockId: number, change: BlockChange, isSure?: boolean): Problem[];
+    setAnchor(
+      propertyId: number,
+      anchor: AnchorName,
+      value: AnchorChange,
+      isSure?: boolean,
+    ): Problem[];
+    updateCrew(crewId: number, change: CrewChange, isSure?: boolean): Problem[];
     /** 12 fit-day figures a month for a prescription, entered by hand; null = back to the default. */
     setFitDays(prescriptionKey: string, monthly: number[] | null): Problem[];
     updateSettings(settings: Settings): Problem[];

@@ -352,6 +352,21 @@ describe('a change that breaks planned tasks', () => {
     );
   });
 
+  test('the forms of a unit, a block and the leaf-out wait for a yes too', () => {
+    const { file, land } = invented();
+    const { updateBlock, setAnchor } = webLand(file, () => {});
+    const before = land();
+    const planned = file.store.plans.inForce()?.content.tasks[0];
+    const blockId = planned?.blockId ?? 0;
+    const codes = updateBlock(blockId, { sequenceKey: null }).map(({ code }) => code);
+    expect(new Set(codes)).toEqual(new Set(['breaks-plan']));
+    expect(land()).toEqual(before);
+    // A change by which nothing planned breaks goes through at once.
+    expect(setAnchor(1, 'warm-season-start', { usual: '05-02' })).toEqual([]);
+    expect(updateBlock(blockId, { sequenceKey: null }, true)).toEqual([]);
+    expect(land().blocks.find(({ id }) => id === blockId)?.sequenceKey).toBeNull();
+  });
+
   test('a window that leaves planned work outside is answered with it', () => {
     const { records, land } = invented();
     const before = land().treatments.find(({ key }) => key === 'cedar-felling')!;

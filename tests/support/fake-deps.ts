@@ -224,10 +224,14 @@ function fakeRecords(state: FakeState, call: Call): Deps['records'] {
 
 function fakeLand(call: Call): Deps['land'] {
   return {
-    updateUnit: (unitId, change) => call('land.updateUnit', unitId, change),
-    updateBlock: (blockId, change) => call('land.updateBlock', blockId, change),
-    setAnchor: (propertyId, anchor, value) => call('land.setAnchor', propertyId, anchor, value),
-    updateCrew: (crewId, change) => call('land.updateCrew', crewId, change),
+    updateUnit: (unitId, change, isSure) =>
+      call('land.updateUnit', unitId, change, ...(isSure ? [true] : [])),
+    updateBlock: (blockId, change, isSure) =>
+      call('land.updateBlock', blockId, change, ...(isSure ? [true] : [])),
+    setAnchor: (propertyId, anchor, value, isSure) =>
+      call('land.setAnchor', propertyId, anchor, value, ...(isSure ? [true] : [])),
+    updateCrew: (crewId, change, isSure) =>
+      call('land.updateCrew', crewId, change, ...(isSure ? [true] : [])),
     setFitDays: (key, monthly) => call('land.setFitDays', key, monthly),
     updateSettings: (settings) => call('land.updateSettings', settings),
     holdDates: (taskKey, startsOn) => call('land.holdDates', taskKey, startsOn),

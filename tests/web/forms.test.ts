@@ -24,6 +24,13 @@ const start = { page: '/land/start', action: '/land/start' };
 const good = { treatmentKey: 'cure-check', doneOn: '2026-11-09', outcome: 'done' };
 
 const bad: Case[] = [
+  {
+    ...block,
+    name: 'an interval of nothing',
+    change: { leastSeasons: '0', targetYears: '3', mostYears: '4' },
+    field: 'leastSeasons',
+    message: /^Least, burning seasons: write a number above 0, or leave it blank/,
+  },
   { ...unit, name: 'no code', change: { code: '' }, field: 'code', message: /^Code: fill/ },
   {
     ...unit,
@@ -642,4 +649,69 @@ describe('good input', () => {
       expect([path, (await sendForm(app, path, {})).status]).toEqual([path, 422]);
     expect(deps.calls).toEqual([]);
   });
+});
+
+describe('two people with one form open', () => {
+  const cases = [
+    { ...unit, field: 'name', label: 'Name', theirs: 'Upper Springs', mine: 'Three Springs' },
+    { ...crew, field: 'name', label: 'Name', theirs: 'Barn crew', mine: 'Office crew' },
+  ];
+  it.each(cases)(
+    '$action: the second sees both versions, and then keeps what was typed',
+    async ({ page, action, field, label, theirs, mine }) => {
+      const deps = fakeDeps();
+      const app = buildApp(deps);
+      const opened = fieldsOf(await getPage(app, page), action, { [field]: mine });
+      const { operation } = deps.state;
+      const row =
+        page === unit.page
+          ? operation.units.find(({ id }) => id === 2)
+          : operation.crews.find(({ id }) => id === 1);
+      if (row) row.name = theirs;
+      const refused = await sendForm(app, action, opened);
+      expect(refused.status).toBe(409);
+      expect(deps.calls).toEqual([]);
+      expect(refused.text).toContain(
+        `${label}: meanwhile somebody saved "${theirs}", and you have "${mine}"`,
+      );
+      const again = fieldsOf(refused, action);
+      expect(again[field]).toBe(mine);
+      expect((await sendForm(app, action, again)).status).toBe(303);
+      expect(deps.calls).toHaveLength(1);
+    },
+  );
+
+  it('a field that only the other one changed is not put back unseen', async () => {
+    const deps = fakeDeps();
+    const app = buildApp(deps);
+    const opened = fieldsOf(await getPage(app, '/units/2'), '/units/2', { areaAcres: '33' });
+    const row = deps.state.operation.units.find(({ id }) => id === 2);
+    if (row) row.aspect = 'N';
+    const refused = await sendForm(app, '/units/2', opened);
+    expect(refused.text).toContain('Aspect: meanwhile somebody saved "N", and you have "S"');
+    expect(deps.calls).toEqual([]);
+  });
+});
+
+describe('a change that breaks planned work', () => {
+  it.each([unit, block, crew, anchors])(
+    '$action: the tasks are named and the change waits for a yes',
+    async ({ page, action }) => {
+      const message = 'Planned work would break a rule: Burn on N2 is outside its window.';
+      const deps = fakeDeps({ problems: [{ code: 'breaks-plan', message }] });
+      const app = buildApp(deps);
+      const change = action === anchors.action ? { 'usual-leaf-out': '04-20' } : {};
+      const form = fieldsOf(await getPage(app, page), action, change);
+      const asked = await sendForm(app, action, form);
+      expect(asked.status).toBe(409);
+      expect(asked.text).toContain(message);
+      const box = asked.root.querySelector('input[name="saveAnyway"]');
+      const id = box?.getAttribute('form') ?? '';
+      expect(asked.root.querySelector(`form#${id}`)?.getAttribute('action')).toBe(action);
+      deps.state.problems = [];
+      const sure = await sendForm(app, action, { ...fieldsOf(asked, action), saveAnyway: 'yes' });
+      expect(sure.status).toBe(303);
+      expect(deps.calls.at(-1)?.args.at(-1)).toBe(true);
+    },
+  );
 });

@@ -13,6 +13,8 @@ export interface Form<S extends TObject> {
 export interface FormState {
   values: Record<string, string>;
   problems: Problem[];
+  /** What is on record, where it is not what the form shows: a refused form shows what was typed. */
+  stored?: Record<string, string>;
 }
 
 export const blankForm: FormState = { values: {}, problems: [] };
@@ -94,7 +96,61 @@ declare module 'fastify' {
   interface FastifyRequest {
     /** Form fields as they came, kept because checking changes the body. */
     typed: Record<string, string>;
+    /** What was on record when the form was made; null for a form that does not say. */
+    was: Record<string, string> | null;
+    /** The user has seen which planned tasks the change breaks, and wants it. */
+    isSure: boolean;
   }
+}
+
+/** Takes the two fields that go with every form of a row out of the body. */
+function takeFormMarks(request: FastifyRequest): void {
+  const body = (request.body ?? {}) as RawBody;
+  const { stored, saveAnyway, ...fields } = body;
+  request.isSure = saveAnyway === 'yes';
+  request.was = null;
+  try {
+    const read: unknown = typeof stored === 'string' ? JSON.parse(stored) : null;
+    if (typeof read === 'object' && read !== null && !Array.isArray(read))
+      request.was = typedText(read);
+  } catch {
+    // A mark that nobody can read says nothing; the form is taken as one without.
+  }
+  request.body = fields;
+}
+
+/**
+ * What somebody else saved while the form was open and this form would undo: both versions of each such field. Empty when
+ * nothing of it changed. `stored` is what is on record now.
+ */
+export function changedMeanwhile(
+  request: FastifyRequest,
+  stored: Record<string, string>,
+  labels: Record<string, string>,
+): Problem[] {
+  const { was, typed } = request;
+  if (!was) return [];
+  return Object.entries(stored).flatMap(([field, now]): Problem[] => {
+    const mine = typed[field] ?? '';
+    if (was[field] === undefined || was[field] === now || mine === now) return [];
+    const message = `${labels[field] ?? field}: meanwhile somebody saved "${now}", and you have "${mine}". Save again to keep yours, or write theirs.`;
+    return [{ code: 'changed-meanwhile', field, message }];
+  });
+}
+
+/** 409 when others were quicker or the plan would break, else 422. */
+export function refusalStatus(problems: readonly Problem[]): number {
+  const isConflict = ({ code }: Problem) => code === 'changed-meanwhile' || code === 'breaks-plan';
+  return problems.length > 0 && problems.every(isConflict) ? 409 : 422;
+}
+
+/** A zero where only a blank or more is sound: the schema's coercion takes it for the blank, and nobody typed one. */
+function lostZeros(request: FastifyRequest, labels: Record<string, string>): Problem[] {
+  return Object.entries(request.body as RawBody).flatMap(([field, value]): Problem[] => {
+    if (value !== null || (request.typed[field] ?? '').trim() === '') return [];
+    const message = `${labels[field] ?? field}: write a number above 0, or leave it blank.`;
+    return [{ code: 'minimum', field, message }];
+  });
 }
 
 /** Largest plain form; uploads have their own route and limit. */
@@ -114,19 +170,20 @@ export function postForm<S extends TObject>(
       attachValidation: true,
       bodyLimit: bodyBytesMost,
       preValidation: async (request) => {
+        takeFormMarks(request);
         request.typed = typedText(request.body);
-        request.body ??= {};
       },
     },
     async (request, reply) => {
       const { validationError } = request;
       const values = request.typed;
-      if (!validationError)
-        return handler(
-          { ok: true, values: request.body as Static<S>, form: { values, problems: [] } },
-          request,
-          reply,
-        );
+      if (!validationError) {
+        const problems = lostZeros(request, form.labels);
+        const state = { values, problems };
+        return problems.length === 0
+          ? handler({ ok: true, values: request.body as Static<S>, form: state }, request, reply)
+          : handler({ ok: false, form: state }, request, reply);
+      }
       if (validationError.validationContext !== 'body')
         throw new PageError(404, 'There is no page at this address.');
       const errors = validationError.validation as unknown as SchemaError[];

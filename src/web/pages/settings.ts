@@ -124,6 +124,11 @@ function fitDayForms(deps: Deps): SettingsPage['fitDays'] {
   });
 }
 
+/** Every form of the page. */
+export function settingsForms(page: SettingsPage): SettingsForm[] {
+  return [page.weights, page.supply, ...page.anchors, ...page.crews, ...page.fitDays];
+}
+
 /** What the Settings page shows; the refused form, if any, as it was typed. */
 export function settingsPage(
   deps: Deps,
@@ -165,16 +170,9 @@ export function settingsPage(
     })),
     fitDays: fitDayForms(deps),
   };
-  const forms: SettingsForm[] = [
-    page.weights,
-    page.supply,
-    ...page.anchors,
-    ...page.crews,
-    ...page.fitDays,
-  ];
-  const form = forms.find((one) => one.id === refused?.id);
+  const form = settingsForms(page).find((one) => one.id === refused?.id);
   if (form && refused) {
-    form.state = refused.state;
+    form.state = { ...refused.state, stored: form.state.values };
     page.refused = form;
   }
   return page;

@@ -7,15 +7,33 @@ import type { Problem } from '../../core/problems.ts';
 import type { Property } from '../../core/properties.ts';
 import { type AnchorName, anchorNames } from '../../core/seasons.ts';
 import type { Deps } from '../deps.ts';
-import { type FormState, idOf, postForm, seeOther } from '../forms/form.ts';
+import {
+  changedMeanwhile,
+  type FormState,
+  idOf,
+  postForm,
+  refusalStatus,
+  seeOther,
+} from '../forms/form.ts';
 import { anchorsForm, crewForm, fitDaysForm, supplyForm, weightsForm } from '../forms/settings.ts';
 import { parseSpans } from '../forms/spans.ts';
 import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
-import { settingsPage } from '../pages/settings.ts';
+import { settingsForms, settingsPage } from '../pages/settings.ts';
 import { todayAt } from '../pages/shell.ts';
 import { PageError } from '../plugins/errors.ts';
 import { anchorWords, monthNames } from '../words.ts';
+
+/** What others saved of a form while it was open. */
+function conflictsOf(
+  deps: Deps,
+  request: FastifyRequest,
+  id: string,
+  labels: Record<string, string>,
+): Problem[] {
+  const form = settingsForms(settingsPage(deps)).find((one) => one.id === id);
+  return form ? changedMeanwhile(request, form.state.values, labels) : [];
+}
 
 /** Back to the form that was saved, or the page again with what is wrong. */
 async function answer(
@@ -27,7 +45,7 @@ async function answer(
   problems: Problem[],
 ): Promise<unknown> {
   if (problems.length === 0) return seeOther(reply, `/settings#${id}`);
-  reply.code(422);
+  reply.code(refusalStatus(problems));
   const page = settingsPage(deps, { id, state: { ...form, problems } });
   return renderPane(request, reply, { page: 'settings/show' }, page);
 }
@@ -35,17 +53,19 @@ async function answer(
 function registerFigures(app: FastifyInstance, deps: Deps): void {
   postForm(app, '/settings/weights', weightsForm, async (submission, request, reply) => {
     const { settings } = deps.operation();
-    const problems = submission.ok
-      ? deps.land.updateSettings({
-          ...settings,
-          weights: submission.values as unknown as Weights,
-        })
-      : submission.form.problems;
+    let { problems } = submission.form;
+    if (submission.ok) problems = conflictsOf(deps, request, 'weights', weightsForm.labels);
+    if (submission.ok && problems.length === 0)
+      problems = deps.land.updateSettings({
+        ...settings,
+        weights: submission.values as unknown as Weights,
+      });
     return answer(deps, request, reply, 'weights', submission.form, problems);
   });
   postForm(app, '/settings/supply', supplyForm, async (submission, request, reply) => {
     let { problems } = submission.form;
-    if (submission.ok) {
+    if (submission.ok) problems = conflictsOf(deps, request, 'supply', supplyForm.labels);
+    if (submission.ok && problems.length === 0) {
       const { values } = submission;
       problems = deps.land.updateSettings({
         ...deps.operation().settings,
@@ -92,6 +112,7 @@ function saveAnchors(
   property: Property,
   values: AnchorValues,
   year: number,
+  isSure: boolean,
 ): Problem[] {
   const observedOf = (anchor: AnchorName) =>
     property.anchors.byYear.find((row) => row.anchor === anchor && row.year === year)?.date ?? null;
@@ -100,9 +121,11 @@ function saveAnchors(
     const date = (values[`observed-${anchor}`] ?? null) as IsoDate | null;
     const problems: Problem[] = [];
     if (usual !== property.anchors.usual[anchor])
-      problems.push(...deps.land.setAnchor(property.id, anchor, { usual }));
+      problems.push(...deps.land.setAnchor(property.id, anchor, { usual }, isSure));
     if (date !== observedOf(anchor))
-      problems.push(...deps.land.setAnchor(property.id, anchor, { year, date, how: 'observed' }));
+      problems.push(
+        ...deps.land.setAnchor(property.id, anchor, { year, date, how: 'observed' }, isSure),
+      );
     if (problems.length > 0) return problems;
   }
   return [];
@@ -145,7 +168,10 @@ function registerPeopleAndSeasons(app: FastifyInstance, deps: Deps): void {
     if (submission.ok) {
       const values = submission.values as AnchorValues;
       problems = anchorProblems(values, year);
-      if (problems.length === 0) problems = saveAnchors(deps, property, values, year);
+      if (problems.length === 0)
+        problems = conflictsOf(deps, request, `anchors-${property.id}`, anchorsForm.labels);
+      if (problems.length === 0)
+        problems = saveAnchors(deps, property, values, year, request.isSure);
     }
     return answer(deps, request, reply, `anchors-${property.id}`, submission.form, problems);
   });
@@ -157,7 +183,10 @@ function registerPeopleAndSeasons(app: FastifyInstance, deps: Deps): void {
     if (submission.ok) {
       const read = crewChange(submission.values);
       problems = read.problems;
-      if (problems.length === 0) problems = deps.land.updateCrew(crewId, read.change);
+      if (problems.length === 0)
+        problems = conflictsOf(deps, request, `crew-${crewId}`, crewForm.labels);
+      if (problems.length === 0)
+        problems = deps.land.updateCrew(crewId, read.change, request.isSure);
     }
     return answer(deps, request, reply, `crew-${crewId}`, submission.form, problems);
   });
@@ -175,6 +204,9 @@ function registerFitDays(app: FastifyInstance, deps: Deps): void {
     let { problems } = submission.form;
     if (submission.ok) {
       const values = submission.values as Record<string, number>;
+      problems = conflictsOf(deps, request, `fit-${key}`, fitDaysForm.labels);
+      if (problems.length > 0)
+        return answer(deps, request, reply, `fit-${key}`, submission.form, problems);
       problems = deps.land.setFitDays(
         key,
         monthNames.map((_, at) => values[`m${at + 1}`] ?? 0),

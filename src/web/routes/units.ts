@@ -6,7 +6,7 @@ import type { UnitChange } from '../../core/units.ts';
 import type { WorkEntry } from '../../core/worklog.ts';
 import type { Deps } from '../deps.ts';
 import { blockChangeOf, blockForm, blockProblems } from '../forms/block.ts';
-import { idOf, postForm, seeOther } from '../forms/form.ts';
+import { changedMeanwhile, idOf, postForm, refusalStatus, seeOther } from '../forms/form.ts';
 import { entryForm, unitForm } from '../forms/units.ts';
 import { renderPane } from '../htmx.ts';
 import { todayAt } from '../pages/shell.ts';
@@ -96,6 +96,7 @@ function changeBlock(
   deps: Deps,
   unitId: number,
   values: Static<typeof blockForm.schema>,
+  isSure: boolean,
 ): Problem[] {
   const operation = deps.operation();
   const unit = operation.units.find((one) => one.id === unitId);
@@ -104,7 +105,7 @@ function changeBlock(
   const property = operation.properties.find((one) => one.id === block.propertyId);
   const problems = blockProblems(operation, block, todayAt(deps, property), values);
   if (problems.length > 0) return problems;
-  return deps.land.updateBlock(block.id, blockChangeOf(operation, block, values));
+  return deps.land.updateBlock(block.id, blockChangeOf(operation, block, values), isSure);
 }
 
 /** `/units`, `/units/:id`, and the forms that change a unit and write in its log. */
@@ -117,24 +118,28 @@ export function registerUnits(app: FastifyInstance, deps: Deps): void {
   );
   postForm(app, '/units/:id', unitForm, async (submission, request, reply) => {
     const unitId = idOf(request);
-    const shown = unitPage(deps, unitId, { edit: submission.form });
-    const problems = submission.ok
-      ? deps.land.updateUnit(unitId, changeOf(submission.values))
-      : submission.form.problems;
+    const shown = unitPage(deps, unitId);
+    const stored = shown.edit.values;
+    let { problems } = submission.form;
+    if (submission.ok) problems = changedMeanwhile(request, stored, unitForm.labels);
+    if (submission.ok && problems.length === 0)
+      problems = deps.land.updateUnit(unitId, changeOf(submission.values), request.isSure);
     if (problems.length === 0) return seeOther(reply, `/units/${unitId}`);
-    reply.code(422);
-    const edit = { ...submission.form, problems };
+    reply.code(refusalStatus(problems));
+    const edit = { ...submission.form, problems, stored };
     return renderPane(request, reply, { page: 'units/show' }, { ...shown, edit });
   });
   postForm(app, '/units/:id/block', blockForm, async (submission, request, reply) => {
     const unitId = idOf(request);
-    const shown = unitPage(deps, unitId, { block: submission.form });
-    const problems = submission.ok
-      ? changeBlock(deps, unitId, submission.values)
-      : submission.form.problems;
+    const shown = unitPage(deps, unitId);
+    const stored = shown.block.form.values;
+    let { problems } = submission.form;
+    if (submission.ok) problems = changedMeanwhile(request, stored, blockForm.labels);
+    if (submission.ok && problems.length === 0)
+      problems = changeBlock(deps, unitId, submission.values, request.isSure);
     if (problems.length === 0) return seeOther(reply, `/units/${unitId}`);
-    reply.code(422);
-    const block = { ...shown.block, form: { ...submission.form, problems } };
+    reply.code(refusalStatus(problems));
+    const block = { ...shown.block, form: { ...submission.form, problems, stored } };
     return renderPane(request, reply, { page: 'units/show' }, { ...shown, block });
   });
   postForm(app, '/units/:id/entries', entryForm, async (submission, request, reply) => {
