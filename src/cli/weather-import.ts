@@ -40,10 +40,13 @@ function* countSteps(
 /** An order whose format is known. */
 type SoundOrder = WeatherFileOrder & { format: Exclude<WeatherFormat, 'auto'> };
 
-/** Loads the invented weather history of the sample land, up to the day before `today`, and counts its fit days. */
+/**
+ * Loads the invented weather of the sample land: a history up to the day before `today` with its fit days counted, and a
+ * forecast for the days from then on.
+ */
 export function loadSampleWeather(file: OperationFile, today: IsoDate): void {
   const { weather } = file.store;
-  const { station, years, days } = sampleWeather(today);
+  const { station, years, days, ahead } = sampleWeather(today);
   // A station of the user's own of this name keeps its readings.
   if (weather.stations().some((one) => one.name === station.name && !one.isInvented)) return;
   file.store.inOneTransaction(() => {
@@ -51,6 +54,15 @@ export function loadSampleWeather(file: OperationFile, today: IsoDate): void {
     weather.saveYears(station.name, years);
     weather.saveDailyYears(station.name, days);
     countStation(file, station, file.operation().prescriptions);
+    const now = `${new Date().toISOString().slice(0, 19)}Z`;
+    const source = 'made up for the sample land';
+    weather.saveForecast({
+      stationName: station.name,
+      source,
+      issuedAt: now,
+      takenAt: now,
+      hours: ahead,
+    });
   });
 }
 

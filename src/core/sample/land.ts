@@ -144,8 +144,10 @@ function lines(all: readonly Unit[], today: IsoDate): Line[] {
         ? `${first.code} to ${second.code}, ${kind}`
         : `${first.code} outside, ${kind}`;
       const known = byName.get(name);
-      if (known) known.lengthFeet += edge.lengthFeet;
-      else
+      if (known) {
+        known.lengthFeet += edge.lengthFeet;
+        known.path?.push(edge.path);
+      } else
         byName.set(name, {
           id: byName.size + 1,
           propertyId: first.propertyId,
@@ -155,7 +157,7 @@ function lines(all: readonly Unit[], today: IsoDate): Line[] {
           widthFeet: widthFeet[kind],
           unitIds: sides.map((unit) => unit.id),
           ...lineState(kind, sides.some(isReady), today),
-          path: null,
+          path: [edge.path],
         });
     }
   return [...byName.values()];

@@ -1,4 +1,4 @@
-import { type PointFeet as Point, projectToFeet } from '../geometry.ts';
+import { type PointFeet as Point, type Position, projectToFeet } from '../geometry.ts';
 import type { Boundary } from '../units.ts';
 
 /** A made-up patchwork: columns and rows of uneven size, bent, with crooked edges that both sides share. */
@@ -22,6 +22,7 @@ export interface Edge {
   codes: string[];
   kind: 'creek' | 'road' | 'field';
   lengthFeet: number;
+  path: Position[];
 }
 
 export interface Cell {
@@ -147,6 +148,7 @@ export function cellsOf(land: Patchwork): Cell[] {
 /** Every edge once, with the units on its sides, north to south and west to east. */
 export function edgesOf(land: Patchwork): Edge[] {
   const codeAt = (column: number, row: number) => land.codes[row]?.[column] ?? '';
+  const toPosition = positionsOf(land);
   const edges: Edge[] = [];
   const add = (column: number, row: number, isDown: boolean) => {
     const here = codeAt(column, row);
@@ -155,10 +157,12 @@ export function edgesOf(land: Patchwork): Edge[] {
     if (codes.length === 0) return;
     const isCreek = isDown && column === land.creekColumn;
     const isRoad = !isDown && row === land.roadRow;
+    const points = edgeAt(land, column, row, isDown);
     edges.push({
       codes,
       kind: isCreek ? 'creek' : isRoad ? 'road' : 'field',
-      lengthFeet: Math.round(lengthOf(edgeAt(land, column, row, isDown))),
+      lengthFeet: Math.round(lengthOf(points)),
+      path: points.map(toPosition),
     });
   };
   for (let row = 0; row <= land.rowFeet.length; row++)

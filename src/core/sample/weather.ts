@@ -8,6 +8,9 @@ import {
   type WeatherYear,
 } from '../weather/history.ts';
 
+import { relativeHumidityPercent } from '../weather/humidity.ts';
+import type { ForecastHour } from '../weather/readings.ts';
+
 /** A made-up weather history: the figures below are our own invention in the likeness of the southern Ozarks. */
 export interface SampleWeather {
   station: Station;
@@ -15,6 +18,8 @@ export interface SampleWeather {
   years: WeatherYear[];
   /** Daily, thirty whole years and the running one. */
   days: DailyYear[];
+  /** Made-up hours of `today` and the three days after it. */
+  ahead: ForecastHour[];
 }
 
 export const sampleStation: Station = {
@@ -27,6 +32,7 @@ export const sampleStation: Station = {
 const standardOffsetHours = -6;
 const dailyYearsCount = 30;
 const hourlyYearsCount = 10;
+const daysAhead = 4;
 
 /** By month, January first: mean temperature (C), half the daily range on a dry day (C), spread of air masses (C). */
 const meanC = [1.5, 3.8, 8.5, 14, 18.5, 23.5, 26, 25.5, 21, 14.5, 8, 2];
@@ -227,21 +233,44 @@ export function sampleWeather(today: IsoDate, seed = 20): SampleWeather {
   const yearStarts = new Map(
     [...days.keys()].map((year) => [year, toDay(isoDate(`${year}-01-01`))]),
   );
+  const ahead: ForecastHour[] = [];
   let snowCm = 0;
   // From a day before: the local day and the year of UTC do not begin together.
   let now = makeDay(12);
-  for (let day = firstDay - 1; day <= lastDay; day++) {
+  for (let day = firstDay - 1; day <= lastDay + daysAhead; day++) {
     const date = fromDay(day);
     const next = makeDay(monthOf(date));
     const hours = Array.from({ length: 24 }, (_, hour) => hourOf(now, next, hour, random));
     snowCm = snowAfter(snowCm, hours);
     const year = yearOf(date);
+    if (day > lastDay) {
+      ahead.push(...hours.map((hour, at) => forecastHour(day * 24 + at, hour, snowCm)));
+      now = next;
+      continue;
+    }
     const own = days.get(year);
     if (own) putDay(own, day - yearStarts.get(year)!, hours, snowCm);
     if (year >= firstHourlyYear - 1) putHours(years, yearStarts, day, hours, snowCm);
     now = next;
   }
-  return { station: sampleStation, years: [...years.values()], days: [...days.values()] };
+  return { station: sampleStation, years: [...years.values()], days: [...days.values()], ahead };
+}
+
+/** An hour of a made-up forecast; `localHour` counts standard-time hours since 1970. */
+function forecastHour(localHour: number, hour: Hour, snowCm: number): ForecastHour {
+  const utcHour = localHour - standardOffsetHours;
+  const hourOfDay = String(utcHour % 24).padStart(2, '0');
+  const tenth = (value: number) => tenths(value) / 10;
+  return {
+    at: `${fromDay(Math.floor(utcHour / 24))}T${hourOfDay}:00Z`,
+    temperatureC: tenth(hour.temperatureC),
+    rhPercent: Math.round(relativeHumidityPercent(hour.temperatureC, hour.dewPointC)),
+    windMs: tenth(hour.windMs),
+    gustMs: tenth(hour.gustMs),
+    windFromDegrees: tenths(hour.windMs) === 0 ? null : Math.round(hour.fromDegrees),
+    rainMm: tenth(hour.rainMm),
+    snowCm: Math.round(snowCm),
+  };
 }
 
 function putHours(

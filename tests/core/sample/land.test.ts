@@ -11,6 +11,7 @@ import { fireStatus } from '../../../src/core/rotation.ts';
 import { openBurn } from '../../../src/core/sample/history.ts';
 import { sampleLand } from '../../../src/core/sample/land.ts';
 import type { Unit } from '../../../src/core/units.ts';
+import { measurePathFeet } from '../../../src/exchange/measure.ts';
 
 const table = <T>(name: string): T[] =>
   JSON.parse(readFileSync(new URL(`../../../shared/${name}.json`, import.meta.url), 'utf8'));
@@ -88,6 +89,22 @@ describe('the outlines', () => {
         expect(pair ? common === 6 : common <= 1, `${a.code} and ${b.code}: ${common}`).toBe(true);
       }
   });
+});
+
+test('every line runs along the edge of each unit on its sides, and is as long as its course', () => {
+  const { units, lines } = sampleLand(isoDate('2027-02-15'));
+  for (const line of lines) {
+    const course = line.path ?? [];
+    expect(course.length).toBeGreaterThan(0);
+    for (const unitId of line.unitIds) {
+      const outline = units.find(({ id }) => id === unitId)?.boundary?.coordinates ?? [];
+      const corners = new Set((outline as number[][][]).flat().map((corner) => corner.join(' ')));
+      for (const corner of course.flat()) expect(corners).toContain(corner.join(' '));
+    }
+    const feet = measurePathFeet(course);
+    // The sample is drawn on a plane; the course is measured on the ellipsoid.
+    expect(Math.abs(feet / line.lengthFeet - 1)).toBeLessThan(0.01);
+  }
 });
 
 test('every key is in the library, and every sequence is in use', () => {

@@ -60,6 +60,18 @@ describe('the invented weather history', () => {
     expect(sampleWeather(isoDate('2027-01-01')).days.at(-1)?.highC10).not.toContain(missingReading);
   });
 
+  test('goes on in a forecast of today and the three days after it', () => {
+    const { ahead } = sampleWeather(isoDate('2026-11-25'));
+    expect(ahead).toHaveLength(96);
+    // Midnight standard time is 6 h UTC.
+    expect([ahead[0]?.at, ahead[95]?.at]).toEqual(['2026-11-25T06:00Z', '2026-11-29T05:00Z']);
+    for (const hour of ahead) {
+      expect(hour.rhPercent).toBeGreaterThan(0);
+      expect(hour.rhPercent).toBeLessThanOrEqual(100);
+      expect(hour.gustMs).toBeGreaterThanOrEqual(hour.windMs ?? 0);
+    }
+  });
+
   test('is the same for the same seed and another for another', () => {
     // Text, because comparing arrays of this length one by one takes seconds.
     expect(JSON.stringify(sampleWeather(today)) === JSON.stringify(all)).toBe(true);
