@@ -127,7 +127,7 @@ function forecastFetches(
   return {
     refreshForecast: (stationName) => {
       const service = weather.forecastService();
-      const place = weather.stations().find((one) => one.name === stationName);
+      const place = weather.places().find((one) => one.name === stationName);
       const before = fetches.get(stationName);
       if (!service.isOn)
         return [{ code: 'service-off', message: 'The forecast service is off: turn it on first.' }];
@@ -165,6 +165,7 @@ export function webWeather(file: OperationFile): Deps['weather'] {
   const { weather } = file.store;
   return {
     stations: weather.stations,
+    places: weather.places,
     monthlyFitDays: (stationName, prescriptionKey) => {
       const counts = weather.loadFitDayCounts(stationName, prescriptionKey);
       return counts.length === 0 ? null : monthlyFitDays(counts);
@@ -180,7 +181,7 @@ export function webWeather(file: OperationFile): Deps['weather'] {
     },
     forecast: weather.forecast,
     saveForecast: (stationName, parts) => {
-      const station = weather.stations().find((one) => one.name === stationName);
+      const station = weather.places().find((one) => one.name === stationName);
       if (!station)
         return [
           { code: 'no-station', field: 'station', message: 'Station: choose one of the list.' },

@@ -101,6 +101,7 @@ function stationRows(db: Database) {
   const one = db.prepare<[string], StationRow>(
     `SELECT ${stationColumns} FROM station WHERE name = ?`,
   );
+  const every = db.prepare<[], StationRow>(`SELECT ${stationColumns} FROM station ORDER BY name`);
   const id = db.prepare<[string], number>('SELECT id FROM station WHERE name = ?').pluck();
   const save = db.prepare(
     `INSERT INTO station (name, latitude, longitude, time_zone, is_invented)
@@ -112,6 +113,9 @@ function stationRows(db: Database) {
     /** Stations that hold at least one year, by name. */
     stations: (): StationSummary[] =>
       summary.all().map((row) => ({ ...row, isInvented: row.isInvented === 1 })),
+    /** Every station, also one that holds nothing yet. */
+    places: (): Station[] =>
+      every.all().map((row) => ({ ...row, isInvented: row.isInvented === 1 })),
     idOf: (name: string): number => {
       const found = id.get(name);
       if (found === undefined) throw new Error(`There is no weather station named ${name}.`);
@@ -222,6 +226,7 @@ export function weatherRepository(db: Database, changes: ChangeLog) {
   const dropInvented = db.prepare('DELETE FROM station WHERE is_invented = 1');
   return {
     stations: stations.stations,
+    places: stations.places,
     station: stations.station,
     /** Stores a station; one of the same name gets the new place and zone and keeps its years. */
     saveStation: stations.saveStation,

@@ -140,7 +140,10 @@ export interface Deps {
     remove(entryId: number): Problem[];
   };
   weather: {
+    /** Stations that hold weather of at least one year. */
     stations(): StationSummary[];
+    /** Every station, also one that holds nothing yet. */
+    places(): Station[];
     /** Fit days by year (12 counts) for a station and prescription. */
     monthlyFitDays(stationName: string, prescriptionKey: string): MonthlyFitDays | null;
     /** Reference tables of fuel and drying, as read at start. */

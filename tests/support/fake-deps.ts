@@ -469,6 +469,15 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
       cureHistory: () => state.cureHistory,
     },
     weather: {
+      places: () => [
+        {
+          name: 'Invented station',
+          latitude: 37.1,
+          longitude: -92,
+          timeZone: 'America/Chicago',
+          isInvented: true,
+        },
+      ],
       stations: () => [
         {
           name: 'Invented station',

@@ -30,7 +30,7 @@ const boxesMost = 40;
 export function recordLandOf(deps: Deps): RecordLand {
   return {
     operation: deps.operation(),
-    stations: deps.weather.stations(),
+    stations: deps.weather.places(),
     today: todayOf(deps),
   };
 }

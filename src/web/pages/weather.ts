@@ -1,6 +1,6 @@
 import { fromDay, type IsoDate, toDay } from '../../core/dates.ts';
 import { forecastAgeHours, isForecastStale } from '../../core/weather/forecast-age.ts';
-import type { StationSummary } from '../../core/weather/history.ts';
+import type { Station } from '../../core/weather/history.ts';
 import { hourUtcOf } from '../../core/weather/hours.ts';
 import type { Forecast, ForecastHour } from '../../core/weather/readings.ts';
 import type { Deps, WeatherImportRun } from '../deps.ts';
@@ -59,15 +59,16 @@ export interface StationLine {
   path: string;
   isInvented: boolean;
   place: string;
+  hasHistory: boolean;
   hourlyYears: string;
   dailyYears: string;
   forecast: ForecastNote | null;
 }
 
-const placeWords = ({ latitude, longitude }: StationSummary) =>
+const placeWords = ({ latitude, longitude }: Station) =>
   `${words.number(Math.abs(latitude), 3)} ${latitude < 0 ? 'S' : 'N'}, ${words.number(Math.abs(longitude), 3)} ${longitude < 0 ? 'W' : 'E'}`;
 
-function stationLine(deps: Deps, station: StationSummary): StationLine {
+function stationLine(deps: Deps, station: Station): StationLine {
   const held = deps.weather.yearsHeld(station.name);
   const forecast = deps.weather.forecast(station.name);
   return {
@@ -75,6 +76,7 @@ function stationLine(deps: Deps, station: StationSummary): StationLine {
     path: stationPath(station.name),
     isInvented: station.isInvented,
     place: placeWords(station),
+    hasHistory: held.length > 0,
     hourlyYears: yearSpans(held.filter((one) => one.hours > 0).map((one) => one.year)),
     dailyYears: yearSpans(held.filter((one) => one.days > 0).map((one) => one.year)),
     forecast: forecast ? forecastNote(deps, forecast) : null,
@@ -105,7 +107,7 @@ export function weatherPage(deps: Deps, service?: FormState): WeatherPage {
   return {
     shell: shellOf(deps, 'more', 'What weather is on file?'),
     ...importPane(deps),
-    stations: deps.weather.stations().map((station) => stationLine(deps, station)),
+    stations: deps.weather.places().map((station) => stationLine(deps, station)),
     service: service ?? { values: { isOn: isOn ? 'yes' : '', address, contact }, problems: [] },
   };
 }
@@ -197,7 +199,7 @@ export interface StationPage {
 
 /** One station: its forecast and each year on file; null for an unknown name. */
 export function stationPage(deps: Deps, name: string): StationPage | null {
-  const station = deps.weather.stations().find((one) => one.name === name);
+  const station = deps.weather.places().find((one) => one.name === name);
   if (!station) return null;
   const forecast = deps.weather.forecast(name);
   const fetch = deps.weather.forecastFetch(name);
@@ -233,7 +235,7 @@ export function typedForecastPage(
   stationName: string,
   form?: FormState,
 ): TypedForecastPage | null {
-  const station = deps.weather.stations().find((one) => one.name === stationName);
+  const station = deps.weather.places().find((one) => one.name === stationName);
   if (!station) return null;
   const today = deps.today(station.timeZone);
   const typed = form?.values['firstDay'] ?? '';
