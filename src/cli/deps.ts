@@ -1,6 +1,6 @@
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
-import { webBurns } from './web-burns.ts';
+import { keepPastYearsFresh, webBurns } from './web-burns.ts';
 import { webFeeds } from './web-feeds.ts';
 import { webFiles } from './web-files.ts';
 import { webFitDays } from './web-fit-days.ts';
@@ -18,10 +18,19 @@ export function webDeps(
   isSampleUnderWay: () => boolean,
 ): Deps {
   const { store, library } = file;
+  const plans = webPlans(file);
+  const burns = webBurns(file);
   return {
     today: file.today,
     operation: file.operation,
-    plans: webPlans(file),
+    plans: {
+      ...plans,
+      adopt: (planId) => {
+        const outcome = plans.adopt(planId);
+        keepPastYearsFresh({ plans, burns });
+        return outcome;
+      },
+    },
     planning: { ...webPlanning(file), isSampleUnderWay },
     land: webLand(file, planSample),
     records: webRecords(file),
@@ -34,7 +43,7 @@ export function webDeps(
     weather: webWeather(file),
     fitDays: webFitDays(file),
     seasons: webSeasons(file),
-    burns: webBurns(file),
+    burns,
     feeds: webFeeds(file),
   };
 }

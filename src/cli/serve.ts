@@ -14,6 +14,7 @@ import { type OperationFile, openOperationFile } from './operation-file.ts';
 import { iterationsDefault } from './plan.ts';
 import { type Planning, startPlanning } from './planning.ts';
 import { loadSampleWeather } from './weather-import.ts';
+import { keepPastYearsFresh } from './web-burns.ts';
 import { keepForecastsFresh } from './web-weather.ts';
 
 export const portDefault = 4460;
@@ -73,6 +74,9 @@ async function run(args: string[]): Promise<number> {
         own.push(search);
         sampleSearches.add(search);
       })
+        .then(() => {
+          if (!isStopping) keepPastYearsFresh(deps);
+        })
         .catch((error: unknown) => {
           if (!isStopping) process.stderr.write(`The sample was not planned: ${error}\n`);
         })
@@ -90,6 +94,7 @@ async function run(args: string[]): Promise<number> {
     });
     process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
     const endForecasts = keepForecastsFresh(deps);
+    keepPastYearsFresh(deps);
     await untilSignal();
     endForecasts();
     isStopping = true;

@@ -89,7 +89,8 @@ function pastWeather(file: OperationFile, operation: Operation): PastWeather | n
   const [from, to] = [seasons[0], seasons.at(-1)];
   if (from === undefined || to === undefined) return null;
   const clock = { standardOffsetMinutes: standardOffsetMinutes(station.timeZone) };
-  const weather = hoursOfHistory(years, [], clock.standardOffsetMinutes);
+  const daily = file.store.weather.loadDailyYears(station.name, from, to + 1);
+  const weather = hoursOfHistory(years, daily, clock.standardOffsetMinutes);
   const rainOfDay = rainByDay(weather, clock);
   const counted = new Map<string, FitHours>();
   const blockOf = (id: number) => operation.blocks.find((one) => one.id === id);
@@ -135,7 +136,8 @@ function weatherOf(file: OperationFile, propertyId: number, day: IsoDate): DayWe
   if (!station) return null;
   const standardOffset = standardOffsetMinutes(station.timeZone);
   const years = file.store.weather.loadYears(station.name, yearOf(day) - 1, yearOf(day) + 1);
-  const observed = hoursOfHistory(years, [], standardOffset);
+  const daily = file.store.weather.loadDailyYears(station.name, yearOf(day) - 1, yearOf(day) + 1);
+  const observed = hoursOfHistory(years, daily, standardOffset);
   const newest = file.store.weather.forecast(station.name);
   const forecast = newest && day >= file.today(station.timeZone) ? newest : null;
   return {
@@ -218,6 +220,15 @@ function pastYearsOf(file: OperationFile): Deps['burns']['pastYears'] {
       return { madeAt, isOld: changedSince.length > 0, result };
     },
   };
+}
+
+/** Starts the past-years test of the plan in force where its result is missing or older than the land. */
+export function keepPastYearsFresh({ plans, burns }: Pick<Deps, 'plans' | 'burns'>): void {
+  const plan = plans.inForce();
+  if (!plan || burns.pastYears.run()?.state === 'running') return;
+  const kept = burns.pastYears.kept(plan.id);
+  // Without a whole season of hours there is nothing to test, and the page of the test says so.
+  if (!kept || kept.isOld) burns.pastYears.start(plan.id);
 }
 
 /** Burn checks, county switches, go/no-go lists and the past-years test, as pages see them. */

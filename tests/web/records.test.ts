@@ -134,7 +134,7 @@ describe.each(recordKinds.map((kind) => ({ kind, name: kind.path })))('$name', (
     const operation = wholeOperation();
     for (const value of Object.values(operation)) if (Array.isArray(value)) value.length = 0;
     const deps = fakeDeps({ operation });
-    deps.weather.stations = () => [];
+    deps.weather.places = () => [];
     const { root } = await get(deps, `/records/${kind.path}`);
     expect(text(root.querySelector('.note'))).toContain(`No ${kind.many} yet.`);
     const { status } = await get(deps, `/records/${kind.path}/new`);
