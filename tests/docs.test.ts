@@ -39,7 +39,7 @@ describe('README', () => {
   });
 
   test('it says what the program never does and what comes first', () => {
-    expect(readme).toContain('never authorises a burn, a spray or a cut');
+    expect(readme).toContain('never authorizes a burn, a spray or a cut');
     for (const words of ['Local law', 'the label', 'the signed burn plan', 'qualified person'])
       expect(readme).toContain(words);
   });

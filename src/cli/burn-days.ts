@@ -54,7 +54,7 @@ Usage: node dist/cli/main.js burn-days --db FILE --station NAME --prescription K
   --from, --to         first and last year
   --json FILE          write {years: {"2017": [12 counts]}, mean: [12], unknownHours}; - (default) is standard output;
                        the mean is over whole years, where there is one
-A count says what past weather would have allowed. It authorises no burn.
+A count says what past weather would have allowed. It authorizes no burn.
 `,
   run,
 };

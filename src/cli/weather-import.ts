@@ -55,7 +55,7 @@ export function loadSampleWeather(file: OperationFile, today: IsoDate): void {
     weather.saveDailyYears(station.name, days);
     countStation(file, station, file.operation().prescriptions);
     const now = `${new Date().toISOString().slice(0, 19)}Z`;
-    const source = 'made up for the sample land';
+    const source = 'an invented service';
     weather.saveForecast({
       stationName: station.name,
       source,

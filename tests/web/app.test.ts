@@ -22,7 +22,7 @@ const pages: [path: string, title: string, words: string[]][] = [
   ['/land/import', 'Add units from a file', ['FeatureCollection']],
   ['/land/start', 'Start with your own land', ['Two letters']],
   ['/land/sample', 'Load the sample again?', ['as it first was']],
-  ['/more', 'What else is there?', ['never authorises', 'Nobody fells alone']],
+  ['/more', 'What else is there?', ['never authorizes', 'Nobody fells alone']],
   ['/worklog/5/sign-out', 'When was the burn out?', ['E1 Hollow edge']],
   ['/worklog/5/remove', 'Remove this entry?', ['E1 Hollow edge']],
   ['/feeds/1/rotate', 'Replace this address?', ['office wall screen']],

@@ -72,11 +72,11 @@ describe('fit days of a block', () => {
     expect(root.querySelectorAll('table.list')[0]?.querySelectorAll('tbody tr')).toHaveLength(24);
   });
 
-  test('says what a day is judged by, and that the tool never authorises a burn', async () => {
+  test('says what a day is judged by, and that the tool never authorizes a burn', async () => {
     const { text } = await page();
     expect(text).toContain('any sector');
     expect(text).toContain('only hours between sunrise and sunset at the property');
-    expect(text).toContain('The tool never authorises a burn.');
+    expect(text).toContain('The tool never authorizes a burn.');
   });
 
   test('while it is being counted the page says so, asks again and has a plain link', async () => {

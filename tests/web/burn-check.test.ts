@@ -95,7 +95,7 @@ describe('the burn check of a block', () => {
   test('never says go, and names who decides', async () => {
     const page = await getPage(buildApp(fakeDeps({ dayWeather: dayWeather() })), path());
     expect(page.text).not.toMatch(/\bgo\b/i);
-    expect(page.text).toContain('It never authorises a burn.');
+    expect(page.text).toContain('It never authorizes a burn.');
   });
 });
 

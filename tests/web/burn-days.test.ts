@@ -148,7 +148,7 @@ describe('the page', () => {
 
   test('cautions and who decides stand on the page, and the check rule says what it is', async () => {
     const { text } = await getPage(buildApp(fakeDeps({ operation: withCheck() })), '/burn-days');
-    expect(text).toContain('The tool never authorises a burn.');
+    expect(text).toContain('The tool never authorizes a burn.');
     expect(text).toContain('Fire gets away the next two afternoons.');
     expect(text).toContain('It is never the supply');
   });

@@ -219,7 +219,7 @@ export function sampleLand(today: IsoDate): LandContent {
             unitId: fescueFlat.id,
             from: nextMay,
             until: addDays(nextMay, 30),
-            grantedBy: 'county programme office',
+            grantedBy: 'county program office',
           },
         ]
       : [],

@@ -52,7 +52,7 @@ export function claimWords(claim: BurnClaim): string[] {
   if (claim.closesInDays !== null && shutsSoon(claim))
     parts.push(`its window shuts in ${claim.closesInDays} days`);
   if (claim.isOverdue) parts.push('overdue for fire');
-  if (claim.hasBlackNeighbour) parts.push('a neighbour is already black');
+  if (claim.hasBlackNeighbour) parts.push('a neighbor is already black');
   if (claim.missingCount > 0) parts.push('not everything is on file');
   return parts;
 }
