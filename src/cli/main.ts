@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { exitDone, exitProblems, exitUsage, UsageError, type Verb } from './arguments.ts';
+import { backupVerb, restoreVerb } from './backup.ts';
 import { burnDaysVerb } from './burn-days.ts';
 import { checkVerb } from './check.ts';
 import { demoVerb } from './demo.ts';
@@ -30,6 +31,8 @@ const verbs: Verb[] = [
   planVerb,
   checkVerb,
   feedVerb,
+  backupVerb,
+  restoreVerb,
   solve,
 ];
 

@@ -1,3 +1,4 @@
+import type { IsoDate } from '../core/dates.ts';
 import { sampleLand } from '../core/sample/land.ts';
 import { buildApp } from '../web/app.ts';
 import {
@@ -9,6 +10,7 @@ import {
   UsageError,
   type Verb,
 } from './arguments.ts';
+import { claimDatabase, keepBackups } from './backup.ts';
 import { webDeps } from './deps.ts';
 import { type OperationFile, openOperationFile } from './operation-file.ts';
 import { iterationsDefault } from './plan.ts';
@@ -57,7 +59,23 @@ async function run(args: string[]): Promise<number> {
     throw new UsageError(
       `--host ${host} is not this machine alone. There are no accounts yet, so the server answers only on ${loopbackHosts.join(', ')}.`,
     );
-  const file = openOperationFile(path, readToday(values));
+  const fixedToday = readToday(values);
+  const letGo = claimDatabase(path);
+  try {
+    return await answer(path, fixedToday, port, host);
+  } finally {
+    letGo();
+  }
+}
+
+/** Answers requests until a signal ends it. */
+async function answer(
+  path: string,
+  fixedToday: IsoDate | null,
+  port: number,
+  host: string,
+): Promise<number> {
+  const file = openOperationFile(path, fixedToday);
   try {
     if (file.operation().properties.length === 0) {
       process.stdout.write('Loading the sample land and planning it ...\n');
@@ -92,11 +110,15 @@ async function run(args: string[]): Promise<number> {
         `Port ${port} is in use on ${host}, perhaps by this program started before. Stop that one, or name another with --port N.`,
       );
     });
+    // Whoever reads the address may stop the program at once.
+    const stopped = untilSignal();
     process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
     const endForecasts = keepForecastsFresh(deps);
+    const endBackups = keepBackups(path);
     keepPastYearsFresh(deps);
-    await untilSignal();
+    await stopped;
     endForecasts();
+    endBackups();
     isStopping = true;
     // The process lives as long as a search does.
     deps.planning.stop();

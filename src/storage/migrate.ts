@@ -51,6 +51,11 @@ function refuseForeignHistory(migrations: readonly Migration[], applied: Map<str
   }
 }
 
+/** Throws with a sentence when the database has no migrations, or one that this program does not know. */
+export function refuseUnknownMigrations(db: Database, folder: URL = migrationsFolder): void {
+  refuseForeignHistory(readMigrations(folder), appliedHashes(db));
+}
+
 function applyMigration(db: Database, { name, sql, hash }: Migration): boolean {
   return db
     .transaction(() => {

@@ -1,0 +1,103 @@
+import { execFile } from 'node:child_process';
+import { existsSync, statSync } from 'node:fs';
+import {
+  damageOf,
+  listBackups,
+  makeBackup,
+  newestGoodBackup,
+  restoreDatabase,
+} from '../storage/backup.ts';
+import { lockForServer } from '../storage/server-lock.ts';
+import { exitDone, readArguments, readRequired, UsageError, type Verb } from './arguments.ts';
+
+const dayMs = 24 * 60 * 60 * 1000;
+const hourMs = 60 * 60 * 1000;
+
+const isDue = (path: string, now: number): boolean => {
+  const newest = listBackups(path)[0];
+  // A backup of the future was made before the clock was set back: it says nothing of today.
+  return !newest || newest.madeAt > now || now - newest.madeAt >= dayMs;
+};
+
+/**
+ * Makes a backup when the newest is a day old, now and at each hour, in a process of its own, because checking
+ * a copy would hold up the pages. One that fails is said on standard error and tried again in an hour.
+ * Gives what ends it.
+ */
+export function keepBackups(path: string): () => void {
+  const program = process.argv[1] ?? '';
+  const look = (): void => {
+    if (!isDue(path, Date.now())) return;
+    execFile(process.execPath, [program, 'backup', '--db', path], (error, _out, err) => {
+      if (error)
+        process.stderr.write(
+          `No backup was made; the next try is in an hour. ${err.trim() || error.message}\n`,
+        );
+    });
+  };
+  look();
+  const timer = setInterval(look, hourMs);
+  timer.unref();
+  return () => clearInterval(timer);
+}
+
+/**
+ * Takes the server's place on a database and checks that the file is whole; gives what lets go of it.
+ * Throws with a sentence: in use, or damaged with the newest good backup named.
+ */
+export function claimDatabase(path: string): () => void {
+  const unlock = lockForServer(path);
+  const damage = existsSync(path) && statSync(path).isFile() ? damageOf(path) : null;
+  if (damage === null) return unlock;
+  unlock();
+  const good = newestGoodBackup(path);
+  const next = good
+    ? `The newest good backup is ${good.path}. Put it back with: restore ${good.path} --db ${path} (the damaged file is kept aside).`
+    : 'There is no good backup in the folder backups beside it. Put back a copy of your own with the verb restore, or name another file.';
+  throw new Error(`The file ${path} is not a database, or it is damaged (${damage}). ${next}`);
+}
+
+async function runBackup(args: string[]): Promise<number> {
+  const { values, files } = readArguments(args, ['db', 'to']);
+  if (files.length > 0) throw new UsageError('backup takes no file; name a folder with --to.');
+  const made = await makeBackup(readRequired(values, 'db'), new Date(), values['to']);
+  process.stdout.write(`Backup made and checked: ${made}\n`);
+  return exitDone;
+}
+
+export const backupVerb: Verb = {
+  name: 'backup',
+  summary: 'copy the database, also while the server runs, and check the copy',
+  help: `
+Usage: node dist/cli/main.js backup --db FILE [--to FOLDER]
+
+  --db FILE     the database
+  --to FOLDER   where backups are kept (default: the folder backups beside the database)
+
+Of each folder the newest of the latest 7 days, 4 weeks and 12 months is kept; older backups are removed.
+`,
+  run: runBackup,
+};
+
+async function runRestore(args: string[]): Promise<number> {
+  const { values, files } = readArguments(args, ['db']);
+  const [from] = files;
+  if (!from || files.length > 1) throw new UsageError('Name one file to put back.');
+  const path = readRequired(values, 'db');
+  const aside = await restoreDatabase(from, path, new Date());
+  const kept = aside ? ` The file before is kept as ${aside}.` : '';
+  process.stdout.write(`${from} was put back as ${path} and checked.${kept}\n`);
+  return exitDone;
+}
+
+export const restoreVerb: Verb = {
+  name: 'restore',
+  summary: 'put a backup back; the present file is kept aside',
+  help: `
+Usage: node dist/cli/main.js restore BACKUP --db FILE
+
+  BACKUP      a backup, or any database of this program; an older one is brought up to date
+  --db FILE   the database that it takes the place of; stop the server first
+`,
+  run: runRestore,
+};
