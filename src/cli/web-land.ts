@@ -11,6 +11,7 @@ import { supplySettingsDefault } from '../core/weather/supply.ts';
 import type { Deps, NewProperty } from '../web/deps.ts';
 import { importUnits } from './land-import.ts';
 import type { OperationFile } from './operation-file.ts';
+import { tryChange } from './trial.ts';
 import { loadSampleWeather } from './weather-import.ts';
 import { changeAnswer } from './web-records.ts';
 
@@ -83,6 +84,12 @@ function emptyLand(property: NewProperty, operation: Operation, today: IsoDate):
   };
 }
 
+const asBreak = ({ message, ...rest }: Problem): Problem => ({
+  ...rest,
+  code: 'breaks-plan',
+  message: `Planned work would break a rule: ${message}`,
+});
+
 /** A change with its breaks of the plan in force as problems. */
 function checkedChange(file: OperationFile, isSure: boolean, change: () => Problem[]): Problem[] {
   const answer = changeAnswer(file, isSure, () => {
@@ -91,11 +98,7 @@ function checkedChange(file: OperationFile, isSure: boolean, change: () => Probl
   });
   if (answer.kind === 'saved') return [];
   if (answer.kind === 'refused') return answer.problems;
-  return answer.problems.map(({ message, ...rest }) => ({
-    ...rest,
-    code: 'breaks-plan',
-    message: `Planned work would break a rule: ${message}`,
-  }));
+  return answer.problems.map(asBreak);
 }
 
 /** Changes of land, people and rules. `planSample` makes and adopts a plan of freshly loaded sample land. */
@@ -128,13 +131,14 @@ export function webLand(file: OperationFile, planSample: () => void): Deps['land
       planSample();
       return [];
     },
-    importUnits: (propertyId, fileName, text) => {
-      const { added, updated, problems, problemCount } = importUnits(
-        file,
-        propertyId,
-        fileName,
-        text,
-      );
+    importUnits: (propertyId, fileName, text, isSure = false) => {
+      const take = () => importUnits(file, propertyId, fileName, text);
+      const { breaks, value } = isSure ? { breaks: [], value: null } : tryChange(file, take);
+      if (value?.problemCount === 0 && breaks.length > 0) {
+        const problems = breaks.map(asBreak);
+        return { imported: 0, problems, problemCount: problems.length };
+      }
+      const { added, updated, problems, problemCount } = take();
       return { imported: added + updated, problems, problemCount };
     },
   };

@@ -95,6 +95,7 @@ export interface Deps {
       propertyId: number,
       fileName: string,
       text: string,
+      isSure?: boolean,
     ): { imported: number; problems: Problem[]; problemCount: number };
   };
   /** Every kind of row of the land and of the reference tables, each by its own form. */

@@ -367,6 +367,19 @@ describe('a change that breaks planned tasks', () => {
     expect(land().blocks.find(({ id }) => id === blockId)?.sequenceKey).toBeNull();
   });
 
+  test('a file of units that makes planned work too small is answered with it, and taken when somebody is sure', () => {
+    const { file, land } = invented();
+    const { importUnits } = webLand(file, () => {});
+    // Its cedar is planned to be felled.
+    const unit = land().units.find(({ id }) => id === 5)!;
+    const text = `code,name,acres,community\n${unit.code},${unit.name},${unit.areaAcres * 5},${unit.communityKey}\n`;
+    const answer = importUnits(unit.propertyId, 'units.csv', text);
+    expect(answer.imported).toBe(0);
+    expect(new Set(answer.problems.map(({ code }) => code))).toEqual(new Set(['breaks-plan']));
+    expect(land().units.find(({ id }) => id === unit.id)).toEqual(unit);
+    expect(importUnits(unit.propertyId, 'units.csv', text, true)).toMatchObject({ imported: 1 });
+  });
+
   test('a window that leaves planned work outside is answered with it', () => {
     const { records, land } = invented();
     const before = land().treatments.find(({ key }) => key === 'cedar-felling')!;

@@ -240,8 +240,9 @@ function fakeLand(call: Call): Deps['land'] {
       return problems.length > 0 ? { ok: false, problems } : { ok: true, value: 1 };
     },
     loadSample: () => call('land.loadSample'),
-    importUnits: (propertyId, fileName, text) => {
-      const problems = call('land.importUnits', propertyId, fileName, text);
+    importUnits: (propertyId, fileName, text, isSure) => {
+      const sure = isSure ? [true] : [];
+      const problems = call('land.importUnits', propertyId, fileName, text, ...sure);
       return { imported: problems.length > 0 ? 0 : 2, problems, problemCount: problems.length };
     },
   };

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Problem } from '../../core/problems.ts';
 import type { Deps } from '../deps.ts';
-import { type FormState, postForm, seeOther } from '../forms/form.ts';
+import { type FormState, postForm, refusalStatus, seeOther } from '../forms/form.ts';
 import { propertyForm } from '../forms/land.ts';
 import { stateNames, timeZoneFault } from '../forms/places.ts';
 import { readUpload } from '../forms/upload.ts';
@@ -87,11 +87,19 @@ async function importFile(
     reply.code(422);
     return show(importPage(deps, { problemCount: problems.length, form: { values, problems } }));
   }
-  const done = deps.land.importUnits(property.id, upload.fileName || pastedName, upload.text);
+  const done = deps.land.importUnits(
+    property.id,
+    upload.fileName || pastedName,
+    upload.text,
+    upload.fields['saveAnyway'] === 'yes',
+  );
   if (done.problemCount === 0)
     return show(importPage(deps, { imported: done.imported, form: { values: {}, problems: [] } }));
-  reply.code(422);
-  const form = { values, problems: done.problems };
+  reply.code(refusalStatus(done.problems));
+  // The question whether to go on needs the text again, and the browser does not send a chosen file twice.
+  const isAsked = done.problems.some(({ code }) => code === 'breaks-plan');
+  const text = isAsked ? upload.text : typed;
+  const form = { values: { propertyId, text }, problems: done.problems };
   return show(importPage(deps, { problemCount: done.problemCount, form }));
 }
 
