@@ -41,6 +41,14 @@ export function keepBackups(path: string): () => void {
   return () => clearInterval(timer);
 }
 
+/** What to put in the place of a damaged database. */
+export function backupAdvice(path: string): string {
+  const good = newestGoodBackup(path);
+  return good
+    ? `The newest good backup is ${good.path}. Put it back with: restore ${good.path} --db ${path} (the damaged file is kept aside).`
+    : 'There is no good backup in the folder backups beside it. Put back a copy of your own with the verb restore, or name another file.';
+}
+
 /**
  * Takes the server's place on a database and checks that the file is whole; gives what lets go of it.
  * Throws with a sentence: in use, or damaged with the newest good backup named.
@@ -50,11 +58,9 @@ export function claimDatabase(path: string): () => void {
   const damage = existsSync(path) && statSync(path).isFile() ? damageOf(path) : null;
   if (damage === null) return unlock;
   unlock();
-  const good = newestGoodBackup(path);
-  const next = good
-    ? `The newest good backup is ${good.path}. Put it back with: restore ${good.path} --db ${path} (the damaged file is kept aside).`
-    : 'There is no good backup in the folder backups beside it. Put back a copy of your own with the verb restore, or name another file.';
-  throw new Error(`The file ${path} is not a database, or it is damaged (${damage}). ${next}`);
+  throw new Error(
+    `The file ${path} is not a database, or it is damaged (${damage}). ${backupAdvice(path)}`,
+  );
 }
 
 async function runBackup(args: string[]): Promise<number> {

@@ -4,6 +4,7 @@ import { backupVerb, restoreVerb } from './backup.ts';
 import { burnDaysVerb } from './burn-days.ts';
 import { checkVerb } from './check.ts';
 import { demoVerb } from './demo.ts';
+import { doctorVerb } from './doctor.ts';
 import { exportLandVerb } from './export-land.ts';
 import { feedVerb } from './feed.ts';
 import { importHistoryVerb } from './import-history.ts';
@@ -33,6 +34,7 @@ const verbs: Verb[] = [
   feedVerb,
   backupVerb,
   restoreVerb,
+  doctorVerb,
   solve,
 ];
 

@@ -2,6 +2,7 @@ import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { makeBackup } from '../../src/storage/backup.ts';
+import { openDatabase } from '../../src/storage/database.ts';
 import { makeSampleDatabase, runProgram, startServer } from '../support/server.ts';
 import { temporaryFolder } from '../support/temporary-folder.ts';
 
@@ -45,7 +46,26 @@ test('a damaged file stops the start and the newest good backup is named', async
   expect(ended).toMatchObject({ code: 1, out: '' });
   expect(ended.err).toContain('or it is damaged');
   expect(ended.err).toContain(`The newest good backup is ${good}.`);
+  const looked = await runProgram('doctor', '--db', path);
+  expect(looked).toMatchObject({ code: 1, out: '' });
+  expect(looked.err).toContain(`The newest good backup is ${good}.`);
   expect((await runProgram('restore', good, '--db', path)).code).toBe(0);
   const checked = await runProgram('check', '--db', path);
   expect(checked.code).toBe(0);
+});
+
+test('doctor says what to do and ends with 1, and with 0 when nothing is', async () => {
+  const fresh = join(folder, 'fresh.db');
+  openDatabase(fresh).close();
+  const without = await runProgram('doctor', '--db', fresh);
+  expect(without).toMatchObject({ code: 1, err: '' });
+  expect(without.out).toContain('TO DO  No backup. Start the server');
+  await makeBackup(fresh, new Date());
+  const well = await runProgram('doctor', '--db', fresh);
+  expect(well.out).not.toContain('TO DO');
+  expect(well.code).toBe(0);
+  await makeBackup(fresh, new Date('2099-01-01T00:00:00Z'));
+  expect((await runProgram('doctor', '--db', fresh)).out).toContain('Set the clock');
+  const missing = await runProgram('doctor', '--db', join(folder, 'none.db'));
+  expect(missing.err).toContain('There is no database');
 });
