@@ -15,7 +15,25 @@ export interface Trial<T> {
 
 class Undone extends Error {}
 
-const textOf = ({ code, ref, message }: Problem) => [code, ref, message].join(' ');
+/** Problems by rule and task. Their sentences name units and dates, which a change may only rename. */
+function countOf(problems: readonly Problem[]): Map<string, number> {
+  const counts = new Map<string, number>();
+  for (const { code, ref } of problems) {
+    const key = `${code} ${ref}`;
+    counts.set(key, (counts.get(key) ?? 0) + 1);
+  }
+  return counts;
+}
+
+/** Problems of rules that a task breaks more often than before. */
+function newOf(problems: readonly Problem[], known: ReadonlyMap<string, number>): Problem[] {
+  const now = countOf(problems);
+  const isNew = ({ code, ref }: Problem) => {
+    const key = `${code} ${ref}`;
+    return (now.get(key) ?? 0) > (known.get(key) ?? 0);
+  };
+  return problems.filter(isNew);
+}
 
 /** A task is of its unit in its block: a unit that moved to another block starts new ones. */
 function isGone(operation: Operation, task: PlannedTask): boolean {
@@ -37,7 +55,7 @@ export function tryChange<T>(file: OperationFile, change: () => T): Trial<T> {
       .entries.filter((entry) => entry.outcome === 'done')
       .map((entry) => entry.taskKey),
   );
-  const known = new Set(plan ? checkPlan(store.operation(library), plan).map(textOf) : []);
+  const known = countOf(plan ? checkPlan(store.operation(library), plan) : []);
   let trial: Trial<T> | null = null;
   try {
     store.inOneTransaction(() => {
@@ -49,9 +67,7 @@ export function tryChange<T>(file: OperationFile, change: () => T): Trial<T> {
       );
       const gone = new Set(vanishing.map((task) => task.key));
       const isOpen = ({ ref }: Problem) => !gone.has(ref ?? '') && !answered.has(ref ?? '');
-      const breaks = plan
-        ? checkPlan(after, plan).filter((one) => !known.has(textOf(one)) && isOpen(one))
-        : [];
+      const breaks = plan ? newOf(checkPlan(after, plan), known).filter(isOpen) : [];
       trial = { value, breaks, vanishing };
       throw new Undone();
     });

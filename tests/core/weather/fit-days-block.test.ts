@@ -305,7 +305,10 @@ describe('any weather', () => {
         ];
         const name = names[which] as 'windMs10';
         const column = year[name].slice();
-        column.fill(missingReading, from, from + 30);
+        // Rain counts as far as it is known in a day: only whole local days of it go.
+        const [start, hours] =
+          name === ('rainMm10' as string) ? [Math.floor(from / 24) * 24 + 6, 48] : [from, 30];
+        column.fill(missingReading, start, start + hours);
         const after = fitDays(
           { ...year, [name]: column },
           {},
