@@ -101,6 +101,33 @@ function checkedChange(file: OperationFile, isSure: boolean, change: () => Probl
   return answer.problems.map(asBreak);
 }
 
+/** Takes a transaction back that found a problem. */
+class Refused extends Error {}
+
+/** Sets anchors of a property in one transaction; at the first problem none of them is set. */
+function setAnchors(
+  { store }: OperationFile,
+  propertyId: number,
+  changes: Parameters<Deps['land']['setAnchors']>[1],
+): Problem[] {
+  let problems: Problem[] = [];
+  const set = () => {
+    for (const { anchor, value } of changes) {
+      problems =
+        'usual' in value
+          ? store.setAnchorUsual(propertyId, anchor, value.usual)
+          : store.setAnchorYear(propertyId, anchor, value);
+      if (problems.length > 0) throw new Refused();
+    }
+  };
+  try {
+    store.inOneTransaction(set);
+  } catch (error) {
+    if (!(error instanceof Refused)) throw error;
+  }
+  return problems;
+}
+
 /** Changes of land, people and rules. `planSample` makes and adopts a plan of freshly loaded sample land. */
 export function webLand(file: OperationFile, planSample: () => void): Deps['land'] {
   const { store, library } = file;
@@ -109,12 +136,8 @@ export function webLand(file: OperationFile, planSample: () => void): Deps['land
       checkedChange(file, isSure, () => store.updateUnit(unitId, change, library)),
     updateBlock: (blockId, change, isSure = false) =>
       checkedChange(file, isSure, () => store.updateBlock(blockId, change, library)),
-    setAnchor: (propertyId, anchor, value, isSure = false) =>
-      checkedChange(file, isSure, () =>
-        'usual' in value
-          ? store.setAnchorUsual(propertyId, anchor, value.usual)
-          : store.setAnchorYear(propertyId, anchor, value),
-      ),
+    setAnchors: (propertyId, changes, isSure = false) =>
+      checkedChange(file, isSure, () => setAnchors(file, propertyId, changes)),
     updateCrew: (crewId, change, isSure = false) =>
       checkedChange(file, isSure, () => store.updateCrew(crewId, change)),
     setFitDays: store.setFitDays,

@@ -92,7 +92,11 @@ export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance 
         }
       : false,
     ajv: { customOptions: { allErrors: true } },
-    routerOptions: { ignoreTrailingSlash: true },
+    routerOptions: {
+      ignoreTrailingSlash: true,
+      // One value a name, the last: pages read text, and a name given twice must not be a list to them.
+      querystringParser: (text) => Object.fromEntries(new URLSearchParams(text)),
+    },
   });
   registerErrors(app);
   registerSecurity(app, options.anyHost ?? false);

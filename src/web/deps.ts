@@ -76,10 +76,10 @@ export interface Deps {
      */
     updateUnit(unitId: number, change: UnitChange, isSure?: boolean): Problem[];
     updateBlock(blockId: number, change: BlockChange, isSure?: boolean): Problem[];
-    setAnchor(
+    /** All of them or none. */
+    setAnchors(
       propertyId: number,
-      anchor: AnchorName,
-      value: AnchorChange,
+      changes: { anchor: AnchorName; value: AnchorChange }[],
       isSure?: boolean,
     ): Problem[];
     updateCrew(crewId: number, change: CrewChange, isSure?: boolean): Problem[];

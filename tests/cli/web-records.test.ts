@@ -354,7 +354,7 @@ describe('a change that breaks planned tasks', () => {
 
   test('the forms of a unit, a block and the leaf-out wait for a yes too', () => {
     const { file, land } = invented();
-    const { updateBlock, setAnchor } = webLand(file, () => {});
+    const { updateBlock, setAnchors } = webLand(file, () => {});
     const before = land();
     const planned = file.store.plans.inForce()?.content.tasks[0];
     const blockId = planned?.blockId ?? 0;
@@ -362,7 +362,14 @@ describe('a change that breaks planned tasks', () => {
     expect(new Set(codes)).toEqual(new Set(['breaks-plan']));
     expect(land()).toEqual(before);
     // A change by which nothing planned breaks goes through at once.
-    expect(setAnchor(1, 'warm-season-start', { usual: '05-02' })).toEqual([]);
+    expect(setAnchors(1, [{ anchor: 'warm-season-start', value: { usual: '05-02' } }])).toEqual([]);
+    // All or none: the second is no day, so the first is not set either.
+    const half = setAnchors(1, [
+      { anchor: 'warm-season-start', value: { usual: '05-03' } },
+      { anchor: 'green-up', value: { usual: '02-31' } },
+    ]);
+    expect(half).not.toEqual([]);
+    expect(land().properties[0]?.anchors.usual['warm-season-start']).toBe('05-02');
     expect(updateBlock(blockId, { sequenceKey: null }, true)).toEqual([]);
     expect(land().blocks.find(({ id }) => id === blockId)?.sequenceKey).toBeNull();
   });

@@ -228,8 +228,8 @@ function fakeLand(call: Call): Deps['land'] {
       call('land.updateUnit', unitId, change, ...(isSure ? [true] : [])),
     updateBlock: (blockId, change, isSure) =>
       call('land.updateBlock', blockId, change, ...(isSure ? [true] : [])),
-    setAnchor: (propertyId, anchor, value, isSure) =>
-      call('land.setAnchor', propertyId, anchor, value, ...(isSure ? [true] : [])),
+    setAnchors: (propertyId, changes, isSure) =>
+      call('land.setAnchors', propertyId, changes, ...(isSure ? [true] : [])),
     updateCrew: (crewId, change, isSure) =>
       call('land.updateCrew', crewId, change, ...(isSure ? [true] : [])),
     setFitDays: (key, monthly) => call('land.setFitDays', key, monthly),

@@ -553,7 +553,11 @@ const accepted: GoodCase[] = [
     ...anchors,
     change: { 'observed-leaf-out': '2026-04-16' },
     to: '/settings#anchors-1',
-    call: ['land.setAnchor', 1, 'leaf-out', { year: 2026, date: '2026-04-16', how: 'observed' }],
+    call: [
+      'land.setAnchors',
+      1,
+      [{ anchor: 'leaf-out', value: { year: 2026, date: '2026-04-16', how: 'observed' } }],
+    ],
   },
   {
     page: '/settings',
@@ -714,4 +718,29 @@ describe('a change that breaks planned work', () => {
       expect(deps.calls.at(-1)?.args.at(-1)).toBe(true);
     },
   );
+});
+
+describe('a block whose cycle was set elsewhere', () => {
+  it('keeps it when another field of the unit is saved', async () => {
+    const deps = fakeDeps();
+    const own = deps.state.operation.blocks.find(({ id }) => id === 2);
+    if (own) own.firstCycle = 4;
+    const app = buildApp(deps);
+    const form = fieldsOf(await getPage(app, '/units/2'), '/units/2', { name: 'Three Springs' });
+    expect((await sendForm(app, '/units/2', form)).status).toBe(303);
+    expect(deps.calls[0]?.args[1]).toMatchObject({ firstCycle: 4, name: 'Three Springs' });
+  });
+});
+
+describe('an address with a name given twice', () => {
+  it.each([
+    '/units?q=a&q=b',
+    '/land/lines?q=a&q=b',
+    '/land/blocks?acres=5&acres=9',
+    '/rotations?q=a&q=b',
+    '/records/units?page=1&page=2&q=a&q=b',
+    '/units?__proto__=x&q=N',
+  ])('%s is a page', async (path) => {
+    expect((await getPage(buildApp(fakeDeps()), path)).status).toBe(200);
+  });
 });

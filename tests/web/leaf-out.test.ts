@@ -115,8 +115,11 @@ describe('what the windows hang on', () => {
     expect(status).toBe(303);
     expect(deps.calls).toEqual([
       {
-        name: 'land.setAnchor',
-        args: [1, 'leaf-out', { year: 2027, date: '2027-04-13', how: 'computed' }],
+        name: 'land.setAnchors',
+        args: [
+          1,
+          [{ anchor: 'leaf-out', value: { year: 2027, date: '2027-04-13', how: 'computed' } }],
+        ],
       },
     ]);
   });
@@ -144,8 +147,8 @@ describe('what the windows hang on', () => {
     const post = (observedOn: string) =>
       sendForm(buildApp(deps), '/leaf-out/1/observed', { observedOn, model: 'warmth' });
     expect((await post('2027-04-19')).status).toBe(303);
-    expect(deps.calls.map(({ args }) => args[2])).toEqual([
-      { year: 2027, date: '2027-04-19', how: 'observed' },
+    expect(deps.calls.map(({ args }) => args[1])).toEqual([
+      [{ anchor: 'leaf-out', value: { year: 2027, date: '2027-04-19', how: 'observed' } }],
     ]);
     for (const wrong of ['2026-04-19', '2027-05-02', 'soon', '']) {
       const { status, text } = await post(wrong);
@@ -158,8 +161,8 @@ describe('what the windows hang on', () => {
   test('back to the usual day drops the own one', async () => {
     const deps = depsOn('2027-05-01', years);
     await sendForm(buildApp(deps), '/leaf-out/1/usual', { model: 'warmth' });
-    expect(deps.calls.map(({ args }) => args[2])).toEqual([
-      { year: 2027, date: null, how: 'observed' },
+    expect(deps.calls.map(({ args }) => args[1])).toEqual([
+      [{ anchor: 'leaf-out', value: { year: 2027, date: null, how: 'observed' } }],
     ]);
   });
 

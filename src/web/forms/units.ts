@@ -17,7 +17,7 @@ const unitSchema = Type.Object(
     tags: text(400),
     sequenceKey: text(60),
     sequenceStartsOn: Type.Union([day, blank]),
-    firstCycle: Type.Integer({ minimum: 1, maximum: 2 }),
+    firstCycle: Type.Integer({ minimum: 1, maximum: 100 }),
     heldUntilYear: Type.Union([Type.Integer({ minimum: 1900, maximum: 2200 }), blank]),
     heldReason: text(200),
   },

@@ -58,7 +58,11 @@ export function registerLeafOut(app: FastifyInstance, deps: Deps): void {
     const model = leafOutModel(deps, form.values['model']);
     const { date } = estimateOf(property, model, deps.seasons.dailyWeather(property.id), today);
     const value = { year, date, how: 'computed' as const };
-    const problems = deps.land.setAnchor(property.id, 'leaf-out', value, request.isSure);
+    const problems = deps.land.setAnchors(
+      property.id,
+      [{ anchor: 'leaf-out', value }],
+      request.isSure,
+    );
     return answer(deps, request, reply, property, form, problems);
   });
   postForm(app, '/leaf-out/:id/usual', leafOutTakeForm, async (submission, request, reply) => {
@@ -66,7 +70,7 @@ export function registerLeafOut(app: FastifyInstance, deps: Deps): void {
     const year = springOf(todayAt(deps, property));
     const value = { year, date: null, how: 'observed' as const };
     const problems = submission.ok
-      ? deps.land.setAnchor(property.id, 'leaf-out', value, request.isSure)
+      ? deps.land.setAnchors(property.id, [{ anchor: 'leaf-out', value }], request.isSure)
       : submission.form.problems;
     return answer(deps, request, reply, property, submission.form, problems);
   });
@@ -83,7 +87,7 @@ export function registerLeafOut(app: FastifyInstance, deps: Deps): void {
         const value = { year, date, how: 'observed' as const };
         problems = isOutside(date, year, todayAt(deps, property))
           ? [outside(year)]
-          : deps.land.setAnchor(property.id, 'leaf-out', value, request.isSure);
+          : deps.land.setAnchors(property.id, [{ anchor: 'leaf-out', value }], request.isSure);
       }
       return answer(deps, request, reply, property, submission.form, problems);
     },

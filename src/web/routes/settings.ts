@@ -5,7 +5,7 @@ import type { CrewChange } from '../../core/crews.ts';
 import { type IsoDate, parseMonthDay, yearOf } from '../../core/dates.ts';
 import type { Problem } from '../../core/problems.ts';
 import type { Property } from '../../core/properties.ts';
-import { type AnchorName, anchorNames } from '../../core/seasons.ts';
+import { anchorNames } from '../../core/seasons.ts';
 import type { Deps } from '../deps.ts';
 import {
   changedMeanwhile,
@@ -106,29 +106,26 @@ function anchorProblems(values: AnchorValues, year: number): Problem[] {
   });
 }
 
-/** Sets what differs from before, one anchor after another, and stops at the first problem. */
-function saveAnchors(
-  deps: Deps,
+/** What differs from before, as one change. */
+function anchorChanges(
   property: Property,
   values: AnchorValues,
   year: number,
-  isSure: boolean,
-): Problem[] {
-  const observedOf = (anchor: AnchorName) =>
-    property.anchors.byYear.find((row) => row.anchor === anchor && row.year === year)?.date ?? null;
-  for (const anchor of anchorNames) {
+): Parameters<Deps['land']['setAnchors']>[1] {
+  return anchorNames.flatMap((anchor) => {
     const usual = values[`usual-${anchor}`] ?? '';
     const date = (values[`observed-${anchor}`] ?? null) as IsoDate | null;
-    const problems: Problem[] = [];
-    if (usual !== property.anchors.usual[anchor])
-      problems.push(...deps.land.setAnchor(property.id, anchor, { usual }, isSure));
-    if (date !== observedOf(anchor))
-      problems.push(
-        ...deps.land.setAnchor(property.id, anchor, { year, date, how: 'observed' }, isSure),
-      );
-    if (problems.length > 0) return problems;
-  }
-  return [];
+    // A computed day stands aside for an observed one, and stays when none was written.
+    const own = property.anchors.byYear.find(
+      (row) => row.anchor === anchor && row.year === year && row.how === 'observed',
+    );
+    return [
+      ...(usual === property.anchors.usual[anchor] ? [] : [{ anchor, value: { usual } }]),
+      ...(date === (own?.date ?? null)
+        ? []
+        : [{ anchor, value: { year, date, how: 'observed' as const } }]),
+    ];
+  });
 }
 
 function crewChange(values: Static<typeof crewForm.schema>): {
@@ -171,7 +168,11 @@ function registerPeopleAndSeasons(app: FastifyInstance, deps: Deps): void {
       if (problems.length === 0)
         problems = conflictsOf(deps, request, `anchors-${property.id}`, anchorsForm.labels);
       if (problems.length === 0)
-        problems = saveAnchors(deps, property, values, year, request.isSure);
+        problems = deps.land.setAnchors(
+          property.id,
+          anchorChanges(property, values, year),
+          request.isSure,
+        );
     }
     return answer(deps, request, reply, `anchors-${property.id}`, submission.form, problems);
   });
