@@ -13,7 +13,7 @@ import { importUnits } from './land-import.ts';
 import type { OperationFile } from './operation-file.ts';
 import { tryChange } from './trial.ts';
 import { loadSampleWeather } from './weather-import.ts';
-import { changeAnswer } from './web-records.ts';
+import { leavesPlan } from './web-records.ts';
 
 /** An operation of one property without units, with a small home crew to edit. */
 function emptyLand(property: NewProperty, operation: Operation, today: IsoDate): LandContent {
@@ -92,13 +92,13 @@ const asBreak = ({ message, ...rest }: Problem): Problem => ({
 
 /** A change with its breaks of the plan in force as problems. */
 function checkedChange(file: OperationFile, isSure: boolean, change: () => Problem[]): Problem[] {
-  const answer = changeAnswer(file, isSure, () => {
-    const problems = change();
-    return problems.length > 0 ? { ok: false, problems } : { ok: true, value: '' };
-  });
-  if (answer.kind === 'saved') return [];
-  if (answer.kind === 'refused') return answer.problems;
-  return answer.problems.map(asBreak);
+  if (!isSure) {
+    const operation = file.operation();
+    const { value, breaks, vanishing } = tryChange(file, change);
+    const problems = [...vanishing.map((task) => leavesPlan(operation, task)), ...breaks];
+    if (value.length === 0 && problems.length > 0) return problems.map(asBreak);
+  }
+  return change();
 }
 
 /** Takes a transaction back that found a problem. */

@@ -18,7 +18,7 @@ import type { OperationFile } from './operation-file.ts';
 import { tryChange } from './trial.ts';
 
 /** A planned task whose land would be gone, in words. */
-function leavesPlan(operation: Operation, task: PlannedTask): Problem {
+export function leavesPlan(operation: Operation, task: PlannedTask): Problem {
   const unit = operation.units.find(({ id }) => id === task.unitId);
   const block = operation.blocks.find(({ id }) => id === task.blockId);
   const place = unit?.code ?? block?.code ?? 'land out of use';
@@ -30,7 +30,7 @@ function leavesPlan(operation: Operation, task: PlannedTask): Problem {
  * Makes a change and publishes. Unless `isSure`, it is tried first: a change that breaks planned tasks of the plan in
  * force, or takes their land out of use, is not made but answered with them.
  */
-export function changeAnswer(
+function changeAnswer(
   file: OperationFile,
   isSure: boolean,
   change: () => Outcome<RowId>,

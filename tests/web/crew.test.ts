@@ -93,7 +93,8 @@ describe('a crew’s own page', () => {
 
   it.each([
     ['partly without acres', { outcome: 'partly' }, 'write how many acres'],
-    ['partly with no acres', { outcome: 'partly', areaAcres: '0' }, 'write how many acres'],
+    ['partly with no acres', { outcome: 'partly', areaAcres: '' }, 'write how many acres'],
+    ['partly with nothing', { outcome: 'partly', areaAcres: '0' }, 'write a number above 0'],
     ['no reason', { outcome: 'not-possible', reason: ' ' }, 'why it was not possible'],
     ['tomorrow', { outcome: 'done', doneOn: '2026-11-10' }, 'today or an earlier day'],
     ['no day', { outcome: 'done', doneOn: '' }, 'Last day: write a real day'],
