@@ -15,7 +15,7 @@ import {
   type Verb,
 } from './arguments.ts';
 import { type OperationFile, openPresentFile } from './operation-file.ts';
-import { importSteps } from './weather-import.ts';
+import { importSteps, isKept } from './weather-import.ts';
 
 function stationOf(values: Record<string, string | undefined>, zoneOfLand: string): Station {
   const latitude = readNumber(values, 'lat', { least: -90, most: 90 });
@@ -50,8 +50,8 @@ function importFile(file: OperationFile, order: WeatherFileOrder): boolean {
   const steps = importSteps(file, order);
   let step = steps.next();
   while (!step.done) step = steps.next();
-  const { report, problems, years, days, lines } = step.value;
-  const isRead = years.length + days.length > 0;
+  const { report, problems, days, lines } = step.value;
+  const isRead = isKept(step.value);
   printProblems(problems);
   printProblems(lines);
   const noun = days.length > 0 ? 'days' : 'hours';

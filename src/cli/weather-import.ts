@@ -3,6 +3,7 @@ import type { Problem } from '../core/problems.ts';
 import { sampleWeather } from '../core/sample/weather.ts';
 import { countFitDays } from '../core/weather/fit-days.ts';
 import type { FitDayCount, Station } from '../core/weather/history.ts';
+import { hoursAhead } from '../core/weather/hours-ahead.ts';
 import { mergedYears } from '../core/weather/merge-years.ts';
 import type { Prescription } from '../core/weather/prescriptions.ts';
 import { ghcnDailySteps, isGhcnDaily } from '../exchange/ghcn-daily.ts';
@@ -98,8 +99,8 @@ const readingShare = 0.6;
 
 /**
  * Reads a weather file, saves what it holds and counts fit days anew, in steps that yield the share done. A plain CSV
- * is laid over the readings of its years; a file of an archive takes the place of its years. Nothing is saved before
- * the whole file is read.
+ * is laid over the readings of its years; a file of an archive takes the place of its years. Hours ahead of now are a
+ * forecast and are kept as one. Nothing is saved before the whole file is read.
  */
 export function* importSteps(
   file: OperationFile,
@@ -117,11 +118,19 @@ export function* importSteps(
   if (other) return { ...reading, years: [], days: [], problems: [other, ...reading.problems] };
   if (reading.years.length === 0 && reading.days.length === 0) return reading;
   weather.saveStation({ ...station, isInvented: false });
+  const now = new Date();
+  const { past, ahead } = hoursAhead(reading.years, Math.ceil(now.getTime() / 3_600_000));
+  if (ahead.length > 0) {
+    const takenAt = `${now.toISOString().slice(0, 19)}Z`;
+    const source = `the file ${order.fileName}`;
+    const { name: stationName } = station;
+    weather.saveForecast({ stationName, source, issuedAt: takenAt, takenAt, hours: ahead });
+  }
   if (reading.fileId !== null) weather.saveFileId(station.name, format, reading.fileId);
   const isLaidOver = format === 'csv';
-  if (reading.years.length > 0) {
+  if (past.length > 0) {
     const older = isLaidOver ? weather.loadYears(station.name) : [];
-    weather.saveYears(station.name, mergedYears(older, reading.years));
+    weather.saveYears(station.name, mergedYears(older, past));
   }
   if (reading.days.length > 0) {
     const older = isLaidOver ? weather.loadDailyYears(station.name) : [];
@@ -129,11 +138,23 @@ export function* importSteps(
   }
   const { prescriptions } = file.operation();
   let counted = 0;
-  for (const _step of reading.years.length > 0 ? countSteps(file, station, prescriptions) : []) {
+  for (const _step of past.length > 0 ? countSteps(file, station, prescriptions) : []) {
     yield readingShare + (1 - readingShare) * (counted / prescriptions.length);
     counted += 1;
   }
-  return reading;
+  return { ...reading, years: past, problems: [...aheadNote(ahead.length), ...reading.problems] };
+}
+
+/** True when something of the file was kept, as history or as a forecast. */
+export function isKept({ years, days, problems }: WeatherReading): boolean {
+  return years.length + days.length > 0 || problems.some(({ code }) => code === 'weather-ahead');
+}
+
+/** Said with the report: these rows did not become history. */
+function aheadNote(hours: number): Problem[] {
+  if (hours === 0) return [];
+  const message = `Hours ahead of now: ${hours}. They are on file as the forecast of the station, not as history.`;
+  return [{ code: 'weather-ahead', message }];
 }
 
 function monthlyOf(halfMonths: readonly number[]): number[] {

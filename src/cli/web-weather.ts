@@ -7,7 +7,7 @@ import { isTimeZone, standardOffsetMinutes } from '../exchange/time-zone.ts';
 import type { WeatherReading } from '../exchange/weather-file.ts';
 import type { Deps, ForecastFetch, WeatherImportRun } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
-import { importSteps, monthlyFitDays } from './weather-import.ts';
+import { importSteps, isKept, monthlyFitDays } from './weather-import.ts';
 
 /** A slice of work stays short, so that pages are answered in between. */
 const sliceMs = 15;
@@ -20,7 +20,7 @@ function endOf(reading: WeatherReading): Partial<WeatherImportRun> {
   const { report, problems, lines } = reading;
   const years = [...new Set([...reading.years, ...reading.days].map((one) => one.year))];
   return {
-    state: years.length > 0 ? 'done' : 'failed',
+    state: isKept(reading) ? 'done' : 'failed',
     share: 1,
     rows: report.rows,
     rowsTaken: report.rowsTaken,

@@ -76,6 +76,22 @@ describe('an import in slices', () => {
     expect(file.store.weather.stations()).toMatchObject([{ name: 'Airport', isInvented: false }]);
   });
 
+  test('hours ahead of now are the forecast of the station, and no history', async () => {
+    const { weather } = sampleFile();
+    const text =
+      'time,temperature_f,rh_percent,wind_mph\n2020-03-01T18:00,50,40,10\n2100-03-01T18:00,59,45,8';
+    const run = await imported(weather, order(text));
+    expect(run).toMatchObject({ state: 'done', years: [2020], rowsTaken: 2 });
+    expect(run.problems[0]?.message).toContain('Hours ahead of now: 1.');
+    expect(weather.hourlyYears('Airport', 2021, 2200)).toEqual([]);
+    const forecast = weather.forecast('Airport');
+    expect(forecast?.source).toBe('the file hours.csv');
+    expect(forecast?.hours).toMatchObject([{ at: '2100-03-01T18:00Z', temperatureC: 15 }]);
+    expect(forecast?.hours[0]?.rhPercent).toBeCloseTo(45, 0);
+    const onlyAhead = text.replace('2020-03-01T18:00,50,40,10\n', '');
+    expect(await imported(weather, order(onlyAhead))).toMatchObject({ state: 'done', years: [] });
+  });
+
   test('a file that names another station than the one before is refused whole', async () => {
     const { weather } = sampleFile();
     const named = (id: string) => order(isd(0), { fileName: `${id}-2020.gz` });
