@@ -145,5 +145,11 @@ export function readHistoryTable(text: string): Outcome<HistoryTable> {
             message: `These columns are not read: ${unread.join(', ').slice(0, 300)}.`,
           },
         ];
-  return { ok: true, value: { rows: body.flatMap((row) => cellsOf(row, columns)), notes } };
+  const rows = body.flatMap((row) => cellsOf(row, columns));
+  if (rows.length > historyRowsMost)
+    return fail(
+      'too-many-rows',
+      `With the dates parted by semicolons there are ${rows.length} rows: at most ${historyRowsMost} are read at a time; split the file.`,
+    );
+  return { ok: true, value: { rows, notes } };
 }

@@ -67,3 +67,9 @@ describe('a table of old work', () => {
     expect(readHistoryTable(text)).toMatchObject({ ok: false, problems: [{ code }] });
   });
 });
+
+it('a cell of any number of dates is held to the same limit as rows', () => {
+  const dates = Array.from({ length: 5001 }, (_, at) => String(1000 + (at % 9000))).join(';');
+  const read = readHistoryTable(`unit,date\nN1,"${dates}"\n`);
+  expect(read.ok ? [] : read.problems).toMatchObject([{ code: 'too-many-rows' }]);
+});

@@ -137,3 +137,14 @@ it.each(['/', '/plan'])('%s says so while the first plan of the sample is made',
   expect(await page(true)).toContain(said);
   expect(await page(false)).not.toContain(said);
 });
+
+describe('the past-years test on the plan page', () => {
+  it('says that it is being counted while it runs, and offers it when it does not', async () => {
+    const deps = fakeDeps();
+    const planId = deps.state.inForce?.id ?? 0;
+    const app = buildApp(deps);
+    expect((await getPage(app, '/plan')).text).toContain('Not tested yet');
+    deps.state.pastYearsRun = { planId, state: 'running', share: 0.25, problems: [] };
+    expect((await getPage(app, '/plan')).text).toContain('is being counted');
+  });
+});

@@ -78,6 +78,8 @@ export interface PlanPage {
   tasks: Paged<PlannedLine>;
   /** What past years say of the plan in force; null before a test, or without burns. */
   pastYears: { isOld: boolean; weakest: PastYearsView['weakest'] } | null;
+  /** That test is running now. */
+  isTestUnderWay: boolean;
   hasBurns: boolean;
   cautions: Caution[];
   draftForm: FormState;
@@ -245,6 +247,7 @@ export function planPage(
   // Also dates held since the plan was made: the button must show what it did.
   const held = new Set(operation.heldDates.map((one) => one.taskKey));
   const kept = inForce && deps.burns.pastYears.kept(inForce.id);
+  const test = deps.burns.pastYears.run();
   const chances = new Map(kept?.result.burns.map((burn) => [burn.key, chanceWords(burn.chance)]));
   const notPlanned = (task: NotPlanned) => ({
     family: task.family,
@@ -273,6 +276,7 @@ export function planPage(
     pastYears: kept
       ? { isOld: kept.isOld, weakest: weakestOf(operation, inForce, kept.result) }
       : null,
+    isTestUnderWay: test?.state === 'running' && test.planId === inForce?.id,
     hasBurns: tasks.some((task) => task.isWhenFit),
     cautions: cautionsFor(
       operation,
