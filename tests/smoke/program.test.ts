@@ -70,18 +70,21 @@ test('solve answers a problem file', async () => {
   expect(Object.keys(answer.starts).length).toBeGreaterThan(0);
 });
 
-test('two copies of the program on one database do not lose each other’s entries', async () => {
+test('a second server on one database is refused, and the first loses no entry', async () => {
   const path = join(folder, 'shared.db');
   await makeSampleDatabase(path);
-  const servers = await Promise.all([startServer(path), startServer(path)]);
+  const server = await startServer(path);
+  const second = await runProgram('serve', '--db', path, '--port', '0');
+  expect(second.code).not.toBe(0);
+  expect(second.err).toContain('is in use by a server of this program');
   const notes = Array.from({ length: 10 }, (_, at) => `note ${at}`);
   const answers = await Promise.all(
-    notes.map((note, at) => sendForm(servers[at % 2]?.url ?? '', '/units/2/entries', entry(note))),
+    notes.map((note) => sendForm(server.url, '/units/2/entries', entry(note))),
   );
   expect(answers.map((answer) => answer.status)).toEqual(notes.map(() => 303));
-  const page = await (await fetch(new URL('/units/2', servers[0]?.url))).text();
+  const page = await (await fetch(new URL('/units/2', server.url))).text();
   for (const note of notes) expect(page).toContain(note);
-  await Promise.all(servers.map((server) => server.stop()));
+  await server.stop();
 });
 
 function entry(note: string): Record<string, string> {
