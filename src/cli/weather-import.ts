@@ -11,6 +11,7 @@ import { isdLiteSteps } from '../exchange/isd-lite.ts';
 import { standardOffsetMinutes } from '../exchange/time-zone.ts';
 import { weatherCsvSteps } from '../exchange/weather-csv.ts';
 import { unpack, type WeatherReading } from '../exchange/weather-file.ts';
+import { utcSeconds } from '../storage/changes.ts';
 import type { MonthlyFitDays, WeatherFileOrder, WeatherFormat } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 
@@ -55,7 +56,7 @@ export function loadSampleWeather(file: OperationFile, today: IsoDate): void {
     weather.saveYears(station.name, years);
     weather.saveDailyYears(station.name, days);
     countStation(file, station, file.operation().prescriptions);
-    const now = `${new Date().toISOString().slice(0, 19)}Z`;
+    const now = utcSeconds(() => new Date());
     const source = 'an invented service';
     weather.saveForecast({
       stationName: station.name,
@@ -121,7 +122,7 @@ export function* importSteps(
   const now = new Date();
   const { past, ahead } = hoursAhead(reading.years, Math.ceil(now.getTime() / 3_600_000));
   if (ahead.length > 0) {
-    const takenAt = `${now.toISOString().slice(0, 19)}Z`;
+    const takenAt = utcSeconds(() => now);
     const source = `the file ${order.fileName}`;
     const { name: stationName } = station;
     weather.saveForecast({ stationName, source, issuedAt: takenAt, takenAt, hours: ahead });

@@ -20,6 +20,7 @@ import type { Prescription } from '../core/weather/prescriptions.ts';
 import { blockConditions, siteKeyOf } from '../core/weather/sites.ts';
 import { nearestOf } from '../core/weather/stations.ts';
 import { standardOffsetMinutes } from '../exchange/time-zone.ts';
+import { utcSeconds } from '../storage/changes.ts';
 import type { DayWeather, Deps, PastYearsRunState } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 
@@ -235,7 +236,7 @@ export function keepPastYearsFresh({ plans, burns }: Pick<Deps, 'plans' | 'burns
 export function webBurns(file: OperationFile): Deps['burns'] {
   const { burns } = file.store;
   return {
-    now: () => `${new Date().toISOString().slice(0, 19)}Z`,
+    now: () => utcSeconds(() => new Date()),
     switches: burns.switches,
     addSwitch: (row) => {
       burns.addSwitch(row);

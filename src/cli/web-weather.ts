@@ -5,6 +5,7 @@ import { hoursOfParts } from '../core/weather/typed-forecast.ts';
 import { fetchForecast } from '../exchange/nws-forecast.ts';
 import { isTimeZone, standardOffsetMinutes } from '../exchange/time-zone.ts';
 import type { WeatherReading } from '../exchange/weather-file.ts';
+import { utcSeconds } from '../storage/changes.ts';
 import type { Deps, ForecastFetch, WeatherImportRun } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 import { importSteps, isKept, monthlyFitDays } from './weather-import.ts';
@@ -14,7 +15,7 @@ const sliceMs = 15;
 /** A service that was just asked is not asked again so soon. */
 const fetchAgainMs = 10 * 60_000;
 
-const utcNow = () => `${new Date().toISOString().slice(0, 19)}Z`;
+const utcNow = () => utcSeconds(() => new Date());
 
 function endOf(reading: WeatherReading): Partial<WeatherImportRun> {
   const { report, problems, lines } = reading;

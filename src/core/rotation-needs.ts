@@ -3,14 +3,10 @@ import { sequenceOf, unitsOf } from './chains.ts';
 import type { IsoDate } from './dates.ts';
 import type { Operation } from './operation.ts';
 import type { Property } from './properties.ts';
+import { acresAYear } from './rates.ts';
 import { fires, rotationOf } from './rotation.ts';
 import { burningSeasonOf } from './seasons.ts';
 import type { PlannedTask } from './tasks.ts';
-
-/** Acres of fire a year: what an interval of so many years asks of so many acres, on average. */
-export function acresAYear(areaAcres: number, intervalYears: number): number {
-  return areaAcres / intervalYears;
-}
 
 /** What the intervals of a property ask of one natural community. Acres as planned by. */
 export interface CommunityNeed {

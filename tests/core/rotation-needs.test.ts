@@ -3,12 +3,8 @@ import type { Block } from '../../src/core/blocks.ts';
 import { isoDate } from '../../src/core/dates.ts';
 import type { Operation } from '../../src/core/operation.ts';
 import type { Property } from '../../src/core/properties.ts';
-import {
-  acresAYear,
-  burnedAndPlanned,
-  hasLateMode,
-  needByCommunity,
-} from '../../src/core/rotation-needs.ts';
+import { acresAYear } from '../../src/core/rates.ts';
+import { burnedAndPlanned, hasLateMode, needByCommunity } from '../../src/core/rotation-needs.ts';
 import { fakeEntry, fakeOperation } from '../support/operation.ts';
 import { fakeTask } from '../support/plan.ts';
 
