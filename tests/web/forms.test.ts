@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { usualAnchors } from '../../src/core/season/anchor-defaults.ts';
 import { buildApp } from '../../src/web/app.ts';
 import { type FakeState, fakeDeps } from '../support/fake-deps.ts';
 import { fieldsOf, getPage, sendForm } from '../support/page.ts';
@@ -742,5 +743,21 @@ describe('an address with a name given twice', () => {
     '/units?__proto__=x&q=N',
   ])('%s is a page', async (path) => {
     expect((await getPage(buildApp(fakeDeps()), path)).status).toBe(200);
+  });
+});
+
+describe('the usual days of anchors', () => {
+  it('go back to the default of the latitude, all together', async () => {
+    const deps = fakeDeps();
+    const app = buildApp(deps);
+    expect((await getPage(app, '/settings')).text).toContain('Usual days back to the default');
+    const sent = await sendForm(app, '/settings/anchors/1/default', {});
+    expect([sent.status, sent.headers['location']]).toEqual([303, '/settings#anchors-1']);
+    const latitude = deps.state.operation.properties[0]?.latitude ?? 0;
+    const { usual } = usualAnchors(latitude);
+    const [name, changes] = [deps.calls[0]?.name, deps.calls[0]?.args[1]];
+    expect(name).toBe('land.setAnchors');
+    expect(changes).toContainEqual({ anchor: 'leaf-out', value: { usual: usual['leaf-out'] } });
+    expect(changes).toHaveLength(4);
   });
 });

@@ -5,6 +5,7 @@ import type { CrewChange } from '../../core/crews.ts';
 import { type IsoDate, parseMonthDay, yearOf } from '../../core/dates.ts';
 import type { Problem } from '../../core/problems.ts';
 import type { Property } from '../../core/properties.ts';
+import { usualAnchors } from '../../core/season/anchor-defaults.ts';
 import { anchorNames } from '../../core/seasons.ts';
 import type { Deps } from '../deps.ts';
 import {
@@ -156,6 +157,23 @@ function crewChange(values: Static<typeof crewForm.schema>): {
   };
 }
 
+/** The usual days of all anchors as they were when the property was new, by its latitude; observed days stay. */
+function registerAnchorDefaults(app: FastifyInstance, deps: Deps): void {
+  postForm(app, '/settings/anchors/:id/default', buttonForm, async (submission, request, reply) => {
+    const property = deps.operation().properties.find((one) => one.id === idOf(request));
+    if (!property) throw new PageError(404, 'There is no property at this address.');
+    const { usual } = usualAnchors(property.latitude);
+    const problems = deps.land.setAnchors(
+      property.id,
+      anchorNames.map((anchor) => ({ anchor, value: { usual: usual[anchor] } })),
+      request.isSure,
+    );
+    const values = Object.fromEntries(anchorNames.map((name) => [`usual-${name}`, usual[name]]));
+    const form = { ...submission.form, values };
+    return answer(deps, request, reply, `anchors-${property.id}`, form, problems);
+  });
+}
+
 function registerPeopleAndSeasons(app: FastifyInstance, deps: Deps): void {
   postForm(app, '/settings/anchors/:id', anchorsForm, async (submission, request, reply) => {
     const property = deps.operation().properties.find((one) => one.id === idOf(request));
@@ -234,5 +252,6 @@ export function registerSettings(app: FastifyInstance, deps: Deps): void {
   );
   registerFigures(app, deps);
   registerPeopleAndSeasons(app, deps);
+  registerAnchorDefaults(app, deps);
   registerFitDays(app, deps);
 }
