@@ -1,0 +1,1 @@
+-- People who may sign in, their sessions and one-time links.

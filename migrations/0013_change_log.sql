@@ -1,0 +1,1 @@
+-- What each write changed, row by row.

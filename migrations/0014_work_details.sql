@@ -1,0 +1,1 @@
+-- Money, gear hours, readings and photos of entries of the work log; corrections.

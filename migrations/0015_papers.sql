@@ -1,0 +1,1 @@
+-- Notices given, calls made and steps done for a burn.

@@ -1,0 +1,1 @@
+-- Rates that the property learned and the user accepted.

@@ -1,0 +1,1 @@
+-- Evaluations, measurements and photo points.
