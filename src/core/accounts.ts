@@ -2,3 +2,13 @@
 export const roles = ['landowner', 'crew-lead', 'planner', 'administrator'] as const;
 
 export type Role = (typeof roles)[number];
+
+/** Who is signed in. */
+export interface Person {
+  /** Number of the account. */
+  id: number;
+  name: string;
+  role: Role;
+  /** Properties that the person is limited to; null = all of them. */
+  propertyIds: readonly number[] | null;
+}
