@@ -4,7 +4,7 @@ export const roles = ['landowner', 'crew-lead', 'planner', 'administrator'] as c
 export type Role = (typeof roles)[number];
 
 /** Who is signed in. */
-export interface Person {
+export interface SignedIn {
   /** Number of the account. */
   id: number;
   name: string;
