@@ -19,26 +19,32 @@ const isDue = (path: string, now: number): boolean => {
   return !newest || newest.madeAt > now || now - newest.madeAt >= dayMs;
 };
 
+/** The daily backups of a running server. */
+export interface BackupKeeping {
+  /** Why the newest try failed; null = it did not, or none was made yet. */
+  failure(): string | null;
+  end(): void;
+}
+
 /**
  * Makes a backup when the newest is a day old, now and at each hour, in a process of its own, because checking
  * a copy would hold up the pages. One that fails is said on standard error and tried again in an hour.
- * Gives what ends it.
  */
-export function keepBackups(path: string): () => void {
+export function keepBackups(path: string): BackupKeeping {
   const program = process.argv[1] ?? '';
+  let failure: string | null = null;
   const look = (): void => {
     if (!isDue(path, Date.now())) return;
     execFile(process.execPath, [program, 'backup', '--db', path], (error, _out, err) => {
-      if (error)
-        process.stderr.write(
-          `No backup was made; the next try is in an hour. ${err.trim() || error.message}\n`,
-        );
+      failure = error ? err.trim() || error.message : null;
+      if (failure !== null)
+        process.stderr.write(`No backup was made; the next try is in an hour. ${failure}\n`);
     });
   };
   look();
   const timer = setInterval(look, hourMs);
   timer.unref();
-  return () => clearInterval(timer);
+  return { failure: () => failure, end: () => clearInterval(timer) };
 }
 
 /** What to put in the place of a damaged database. */

@@ -16,6 +16,7 @@ export function webDeps(
   file: OperationFile,
   planSample: () => void,
   isSampleUnderWay: () => boolean,
+  health: Deps['health'],
 ): Deps {
   const { store, library } = file;
   const plans = webPlans(file);
@@ -44,6 +45,7 @@ export function webDeps(
     fitDays: webFitDays(file),
     seasons: webSeasons(file),
     burns,
+    health,
     feeds: webFeeds(file),
   };
 }

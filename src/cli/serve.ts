@@ -17,6 +17,7 @@ import { iterationsDefault } from './plan.ts';
 import { type Planning, startPlanning } from './planning.ts';
 import { loadSampleWeather } from './weather-import.ts';
 import { keepPastYearsFresh } from './web-burns.ts';
+import { webHealth } from './web-health.ts';
 import { keepForecastsFresh } from './web-weather.ts';
 
 export const portDefault = 4460;
@@ -102,7 +103,9 @@ async function answer(
           for (const search of own) sampleSearches.delete(search);
         });
     };
-    const deps = webDeps(file, planAgain, () => sampleSearches.size > 0);
+    const backups = keepBackups(path);
+    const health = webHealth(file, path, backups);
+    const deps = webDeps(file, planAgain, () => sampleSearches.size > 0, health);
     const app = buildApp(deps, { logger: true });
     const address = await app.listen({ port, host }).catch((error: NodeJS.ErrnoException) => {
       if (error.code !== 'EADDRINUSE') throw error;
@@ -114,11 +117,10 @@ async function answer(
     const stopped = untilSignal();
     process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
     const endForecasts = keepForecastsFresh(deps);
-    const endBackups = keepBackups(path);
     keepPastYearsFresh(deps);
     await stopped;
     endForecasts();
-    endBackups();
+    backups.end();
     isStopping = true;
     // The process lives as long as a search does.
     deps.planning.stop();

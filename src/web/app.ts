@@ -15,6 +15,7 @@ import { registerCure } from './routes/cure.ts';
 import { redactFeedUrl, registerFeedFiles } from './routes/feed-files.ts';
 import { registerFeeds } from './routes/feeds.ts';
 import { registerFuel } from './routes/fuel.ts';
+import { registerHealth } from './routes/health.ts';
 import { registerHistory } from './routes/history.ts';
 import { registerLand } from './routes/land.ts';
 import { registerLandFiles } from './routes/land-files.ts';
@@ -52,6 +53,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerCure,
   registerFeeds,
   registerFuel,
+  registerHealth,
   registerHistory,
   registerLand,
   registerLandFiles,

@@ -207,6 +207,14 @@ export interface Deps {
     /** What the weather of the nearest station does to drying wood; null where no hours are loaded. */
     cureHistory(propertyId: number): CureHistory | null;
   };
+  health: {
+    /** Throws when the database does not answer. */
+    ask(): void;
+    /** What the machine that this runs on looks like, and what to do. */
+    findings(): Finding[];
+    /** Since the start of the program. */
+    running(): RunningProgram;
+  };
   feeds: {
     list(): FeedLink[];
     /** Makes an address for a feed; the token is shown this once. `mayReport`: for the page of a crew, too. */
@@ -235,6 +243,22 @@ export interface Deps {
     seasonFile(season: number, baseUrl: string): string | null;
     planTable(): string;
   };
+}
+
+/** A thing looked at: what was found and, where something needs doing, what. */
+export interface Finding {
+  key: 'database' | 'backup' | 'disk' | 'time-zone' | 'weather';
+  found: string;
+  todo?: string;
+}
+
+export interface RunningProgram {
+  version: string;
+  nodeVersion: string;
+  /** UTC instant, `YYYY-MM-DDTHH:MM:SSZ`. */
+  startedAt: string;
+  databaseMebibytes: number;
+  memoryMebibytes: number;
 }
 
 /** Weather to judge days of a property by: expected for today and later, else observed. */

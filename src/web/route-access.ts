@@ -32,6 +32,8 @@ const administrator: RouteAccess = { least: 'administrator', of: null };
 export const routeAccess: Readonly<Record<string, RouteAccess>> = {
   'GET /assets/htmx.min.js': anyone,
   'GET /assets/*': anyone,
+  'GET /health': { least: 'anyone', of: null, why: 'says only that the database answers' },
+  'GET /this-server': administrator,
   'GET /': crewLead,
   'GET /year': landowner,
   'GET /units': landowner,

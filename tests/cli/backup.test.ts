@@ -64,8 +64,16 @@ test('doctor says what to do and ends with 1, and with 0 when nothing is', async
   const well = await runProgram('doctor', '--db', fresh);
   expect(well.out).not.toContain('TO DO');
   expect(well.code).toBe(0);
+  const db = openDatabase(fresh);
+  db.exec(`INSERT INTO station (name, latitude, longitude, time_zone, is_invented)
+    VALUES ('Old field', 37, -92, 'America/Chicago', 0);
+    INSERT INTO forecast (station_id, source, issued_at, taken_at, hours)
+    VALUES (1, 'typed', '2020-01-01T00:00:00Z', '2020-01-01T00:00:00Z', '[]')`);
+  db.close();
   await makeBackup(fresh, new Date('2099-01-01T00:00:00Z'));
-  expect((await runProgram('doctor', '--db', fresh)).out).toContain('Set the clock');
+  const old = await runProgram('doctor', '--db', fresh);
+  expect(old.out).toContain('Set the clock');
+  expect(old.out).toMatch(/TO DO {2}The forecast at Old field is \d+ hours old\. Fetch or type/);
   const missing = await runProgram('doctor', '--db', join(folder, 'none.db'));
   expect(missing.err).toContain('There is no database');
 });

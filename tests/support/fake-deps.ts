@@ -31,6 +31,7 @@ import type {
   DayWeather,
   Deps,
   FeedLink,
+  Finding,
   ForecastFetch,
   KeptPastYears,
   PastYearsRunState,
@@ -72,6 +73,7 @@ export interface FakeState {
   forecastFetch: ForecastFetch | null;
   weatherImport: WeatherImportRun | null;
   cureHistory: CureHistory | null;
+  findings: Finding[];
   /** Of every change of shape; its land is the operation as it is. */
   shapePreview: Omit<ShapePreview, 'land'>;
   /** Of every change of a record; null = saved, or refused with `problems`. */
@@ -444,6 +446,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     forecastFetch: null,
     weatherImport: null,
     cureHistory: null,
+    findings: [{ key: 'disk', found: 'Free disk: 9000 MiB.' }],
     ...own,
   };
   const calls: FakeDeps['calls'] = [];
@@ -464,6 +467,17 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     files: fakeFiles(state, call),
     worklog: fakeWorklog(state, call),
     fitDays: { ofBlock: () => state.blockFitDays },
+    health: {
+      ask: () => {},
+      findings: () => state.findings,
+      running: () => ({
+        version: '0.1.0',
+        nodeVersion: '22.0.0',
+        startedAt: '2026-11-09T06:00:00Z',
+        databaseMebibytes: 12,
+        memoryMebibytes: 130,
+      }),
+    },
     seasons: {
       leafOutModels: () => [fakeLeafOutModel],
       dailyWeather: () => state.dailyWeather,

@@ -4,6 +4,7 @@ import type { IsoDate } from '../../src/core/dates.ts';
 import type { PlannedTask } from '../../src/core/tasks.ts';
 import { buildApp } from '../../src/web/app.ts';
 import { contentOf, libraryOf } from '../storage/fixtures.ts';
+import { fakeDeps } from './fake-deps.ts';
 import { fakeOperation, fakeToday } from './operation.ts';
 import { fakePlan } from './plan.ts';
 
@@ -22,6 +23,7 @@ export function feedServer(today: IsoDate = fakeToday) {
     file,
     () => undefined,
     () => false,
+    fakeDeps().health,
   );
   const log: string[] = [];
   const app = buildApp(deps, { logger: false, anyHost: true });
