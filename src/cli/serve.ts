@@ -1,3 +1,4 @@
+import type { FastifyInstance } from 'fastify';
 import type { IsoDate } from '../core/dates.ts';
 import { sampleLand } from '../core/sample/land.ts';
 import { buildApp } from '../web/app.ts';
@@ -43,6 +44,16 @@ async function planSample(
   if (file.store.revision() !== madeFrom) return;
   const draft = file.store.plans.saveDraft(outcome.value, madeFrom);
   file.store.plans.adopt(draft.id, () => file.publish());
+}
+
+// Less than the 90 seconds after which a service manager kills.
+const stopMsMost = 10_000;
+
+/** Lets the requests under way end; one that does not in ten seconds is cut off. */
+async function closeInTime(app: FastifyInstance): Promise<void> {
+  const timer = setTimeout(() => app.server.closeAllConnections(), stopMsMost);
+  await app.close();
+  clearTimeout(timer);
 }
 
 function untilSignal(): Promise<void> {
@@ -126,7 +137,7 @@ async function answer(
     deps.planning.stop();
     deps.burns.pastYears.stop();
     for (const search of sampleSearches) search.stop();
-    await app.close();
+    await closeInTime(app);
     return exitDone;
   } finally {
     file.close();

@@ -1,4 +1,5 @@
 import { copyFileSync, existsSync, readFileSync } from 'node:fs';
+import { connect } from 'node:net';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
@@ -51,6 +52,19 @@ test('land replaced under a running search: its plan is not offered, and the pro
   expect((await sendForm(server.url, '/land/sample', {})).status).toBe(303);
   // Stopped while the sample is planned.
   expect(await server.stop()).toBe(0);
+});
+
+test('a request that never ends does not hold up the stop for good', async () => {
+  const server = await startServer(join(folder, 'new', 'first.db'));
+  const { port } = new URL(server.url);
+  const socket = connect(Number(port), '127.0.0.1');
+  socket.on('error', () => {});
+  await new Promise((resolve) => socket.once('connect', resolve));
+  socket.write('POST /land/start HTTP/1.1\r\nHost: localhost\r\nContent-Length: 99\r\n\r\nhalf');
+  // Answered after the half request was taken in.
+  expect((await fetch(new URL('/health', server.url))).status).toBe(200);
+  expect(await server.stop()).toBe(0);
+  socket.destroy();
 });
 
 test('two words of the README start it and test it', () => {
