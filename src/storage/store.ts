@@ -12,6 +12,7 @@ import type { Landowner, Property } from '../core/properties.ts';
 import { activeLand, activeLibrary } from '../core/retired.ts';
 import type { AnchorName, Anchors } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
+import { accountStore } from './accounts.ts';
 import { checkCrew } from './crews.ts';
 import { openDatabase } from './database.ts';
 import { fitDayTables } from './fit-days.ts';
@@ -196,6 +197,7 @@ export function openStore(path: string, now: () => Date) {
   return {
     ...landStore(db, all),
     records: recordStore(db, all),
+    accounts: accountStore(db, now),
     /** The published tables with the user's rows laid over them. */
     libraryWithOwnRows: all.library.laidOver,
     saveOverride: all.library.saveOverride,
@@ -206,7 +208,9 @@ export function openStore(path: string, now: () => Date) {
     worklog: worklog({
       db,
       entries: all.entries,
+      details: all.details,
       changes: all.changes,
+      now,
       findUnit: all.units.find,
       libraryWithOwnRows: all.library.laidOver,
     }),
