@@ -4,6 +4,7 @@ import { type FeedScope, feedScopes, findFeedScope } from '../core/feed-scopes.t
 import type { LandContent, Library } from '../core/library.ts';
 import type { Operation } from '../core/operation.ts';
 import { landSpans } from '../core/season/land-spans.ts';
+import { noSheetTables } from '../core/sheet-tables.ts';
 import type { FitDayTable } from '../core/weather/supply.ts';
 import { noWeatherTables } from '../core/weather/tables.ts';
 import { blockRepository } from './blocks.ts';
@@ -25,6 +26,7 @@ import { settingsRepository } from './settings.ts';
 import { siteFitDayRepository } from './site-fit-days.ts';
 import { unitRepository } from './units.ts';
 import { weatherRepository } from './weather.ts';
+import { detailRepository } from './work-details.ts';
 import { entryRepository } from './worklog.ts';
 
 export type Repositories = ReturnType<typeof repositories>;
@@ -42,6 +44,7 @@ export function repositories(db: Database, now: () => Date) {
     retired: retiredRepository(db, now),
     crews: crewRepository(db),
     entries: entryRepository(db),
+    details: detailRepository(db),
     approvals: approvalRepository(db),
     heldDates: heldDatesRepository(db, changes),
     settings: settingsRepository(db, changes),
@@ -65,8 +68,10 @@ const emptyLibrary: Library = {
   cautions: [],
   prescriptions: [],
   lineKinds: [],
+  sheetTables: noSheetTables,
   fitDayDefaults: [],
   weatherTables: noWeatherTables,
+  yardsticks: [],
 };
 
 /**
@@ -76,7 +81,7 @@ const emptyLibrary: Library = {
  */
 export function operationOf(
   content: LandContent,
-  { fitDayDefaults: _, weatherTables: __, ...library }: Library,
+  { fitDayDefaults: _, weatherTables: __, yardsticks: ___, ...library }: Library,
   fitDays: FitDayTable[],
 ): Operation {
   const noWork = [...library.noWork, ...landSpans(content)];
@@ -93,15 +98,23 @@ export function readLand(all: Repositories): LandContent {
     lines: all.lines.list(),
     neighbours: all.lines.neighbours(),
     points: all.records.list('point'),
+    mapLayers: all.records.list('mapLayer'),
+    tileServices: all.records.list('tileService'),
     leases: all.records.list('lease'),
     grazing: all.records.list('grazing'),
     consents: all.records.list('consent'),
+    planElements: all.records.list('planElement'),
+    contracts: all.records.list('contract'),
+    ownRates: all.records.list('ownRate'),
     people: all.records.list('person'),
     bookings: all.records.list('booking'),
     crews: all.crews.list(),
     gear: all.crews.gear(),
     holidays: all.crews.holidays(),
     entries: all.entries.list(),
+    visits: all.records.list('visit'),
+    photoPoints: all.records.list('photoPoint'),
+    ownerLetters: all.records.list('ownerLetter'),
     approvals: all.approvals.list(),
     heldDates: all.heldDates.list(),
     settings: all.settings.current(),
@@ -137,11 +150,19 @@ function insertLand(all: Repositories, content: LandContent): void {
   content.lines.forEach(all.lines.insert);
   content.neighbours.forEach(all.lines.insertNeighbours);
   for (const row of content.points) all.records.insert('point', row);
+  for (const row of content.mapLayers) all.records.insert('mapLayer', row);
+  for (const row of content.tileServices) all.records.insert('tileService', row);
+  for (const row of content.planElements) all.records.insert('planElement', row);
   for (const row of content.leases) all.records.insert('lease', row);
   for (const row of content.grazing) all.records.insert('grazing', row);
   for (const row of content.consents) all.records.insert('consent', row);
+  for (const row of content.contracts) all.records.insert('contract', row);
+  for (const row of content.ownRates) all.records.insert('ownRate', row);
   for (const row of content.people) all.records.insert('person', row);
   for (const row of content.bookings) all.records.insert('booking', row);
+  for (const row of content.visits) all.records.insert('visit', row);
+  for (const row of content.photoPoints) all.records.insert('photoPoint', row);
+  for (const row of content.ownerLetters) all.records.insert('ownerLetter', row);
   content.crews.forEach(all.crews.insert);
   content.gear.forEach(all.crews.insertGear);
   content.holidays.forEach(all.crews.insertHoliday);

@@ -4,8 +4,20 @@ import type { Library } from '../core/library.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { Treatment } from '../core/treatments.ts';
 import type { Unit } from '../core/units.ts';
+import {
+  checkDetail,
+  checkReading,
+  type DetailFacts,
+  type EntryDraft,
+  type EntryVersion,
+  type FireReading,
+  inOrder,
+  photosMost,
+  readingsMost,
+} from '../core/work-details.ts';
 import type { WorkEntry } from '../core/worklog.ts';
-import type { ChangeLog } from './changes.ts';
+import { type ChangeLog, utcSeconds } from './changes.ts';
+import type { DetailRepository } from './work-details.ts';
 
 type NewEntry = Omit<WorkEntry, 'id'>;
 
@@ -100,7 +112,7 @@ export function entryRepository(db: Database) {
       remove.run(id);
     },
     clear: (): void => {
-      db.exec('DELETE FROM work_entry');
+      db.exec('DELETE FROM entry_sent; DELETE FROM work_entry');
     },
   };
 }
@@ -108,7 +120,9 @@ export function entryRepository(db: Database) {
 interface WorklogParts {
   db: Database;
   entries: ReturnType<typeof entryRepository>;
+  details: DetailRepository;
   changes: ChangeLog;
+  now: () => Date;
   findUnit(id: number): Unit | null;
   libraryWithOwnRows(library: Library): Library;
 }
@@ -118,45 +132,148 @@ const unknownEntry: Problem = {
   message: 'This entry is not in the work log any more.',
 };
 
-/** Facts: recorded at once, corrected and removed; each of them makes an older plan out of date. */
-export function worklog({ db, entries, changes, findUnit, libraryWithOwnRows }: WorklogParts) {
-  const words = (entry: NewEntry, treatment: Treatment | null) =>
-    `${treatment?.name ?? entry.treatmentKey} on ${findUnit(entry.unitId)?.code ?? 'a unit'} (${entry.doneOn})`;
+type Parts = WorklogParts & {
+  words(entry: NewEntry, library: Library): string;
+  problemsOf(entry: NewEntry, library: Library): Problem[];
+};
+
+function withWords(parts: WorklogParts): Parts {
   const treatmentOf = (library: Library, key: string) =>
-    libraryWithOwnRows(library).treatments.find((treatment) => treatment.key === key) ?? null;
+    parts.libraryWithOwnRows(library).treatments.find((treatment) => treatment.key === key) ?? null;
+  return {
+    ...parts,
+    words: (entry, library) =>
+      `${treatmentOf(library, entry.treatmentKey)?.name ?? entry.treatmentKey} on ${parts.findUnit(entry.unitId)?.code ?? 'a unit'} (${entry.doneOn})`,
+    problemsOf: (entry, library) =>
+      checkEntry(entry, parts.findUnit(entry.unitId), treatmentOf(library, entry.treatmentKey)),
+  };
+}
+
+/** Entries with their details, all of them or none; a form that was sent before is answered with its first entries. */
+function writeAll(
+  { entries, details, changes, now, words, problemsOf }: Parts,
+  drafts: readonly EntryDraft[],
+  sendKey: string | null,
+  library: Library,
+): Outcome<WorkEntry[]> {
+  const sent = (sendKey === null ? null : details.sentBefore(sendKey))?.flatMap(
+    (id) => entries.find(id) ?? [],
+  );
+  if (sent?.length) return { ok: true, value: sent };
+  const problems = drafts.flatMap(({ entry, detail }) => [
+    ...problemsOf(entry, library),
+    ...checkDetail(detail),
+  ]);
+  if (problems.length > 0) return { ok: false, problems };
+  const ids = drafts.map(({ entry, detail }) => {
+    const id = entries.insert(entry);
+    details.save(id, detail);
+    changes.note('fact', `Recorded: ${words(entry, library)}.`);
+    return id;
+  });
+  if (sendKey !== null) details.noteSent(sendKey, ids, utcSeconds(now));
+  return { ok: true, value: ids.flatMap((id) => entries.find(id) ?? []) };
+}
+
+/** What is on record is kept as a version; nothing is noted when nothing changes. */
+function correctOne(
+  { entries, details, changes, now, words, problemsOf }: Parts,
+  id: number,
+  change: { entry: Partial<NewEntry>; detail: Partial<DetailFacts> },
+  who: string | null,
+  library: Library,
+): Outcome<WorkEntry> {
+  const before = entries.find(id);
+  if (!before) return { ok: false, problems: [unknownEntry] };
+  const detailBefore = details.find(id);
+  const entry = { ...before, ...change.entry, id };
+  const detail = { ...detailBefore, ...change.detail };
+  const problems = [...problemsOf(entry, library), ...checkDetail(detail)];
+  if (problems.length > 0) return { ok: false, problems };
+  const isSame = JSON.stringify([before, detailBefore]) === JSON.stringify([entry, detail]);
+  if (isSame) return { ok: true, value: before };
+  details.keepVersion(id, {
+    correctedAt: utcSeconds(now),
+    correctedBy: who,
+    entry: before,
+    detail: detailBefore,
+  });
+  entries.update(entry);
+  details.save(id, detail);
+  changes.note('fact', `Corrected: ${words(entry, library)}.`);
+  return { ok: true, value: entry };
+}
+
+function addReading(
+  { entries, details, changes, words }: Parts,
+  id: number,
+  reading: FireReading,
+  library: Library,
+): Problem[] {
+  const entry = entries.find(id);
+  if (!entry) return [unknownEntry];
+  const problems = checkReading(reading);
+  if (problems.length > 0) return problems;
+  const detail = details.find(id);
+  // The button pressed twice, or sent again after the signal was lost.
+  if (detail.readings.some((one) => JSON.stringify(one) === JSON.stringify(reading))) return [];
+  if (detail.readings.length >= readingsMost) {
+    const message = `Readings: an entry holds at most ${readingsMost}.`;
+    return [{ code: 'readings-many', message }];
+  }
+  details.save(id, { ...detail, readings: inOrder([...detail.readings, reading]) });
+  changes.note('fact', `A reading was added: ${words(entry, library)}.`);
+  return [];
+}
+
+function addPhotos(
+  { entries, details, changes, words }: Parts,
+  id: number,
+  photos: readonly { fileName: string; caption: string }[],
+  library: Library,
+): Problem[] {
+  const entry = entries.find(id);
+  if (!entry) return [unknownEntry];
+  const held = details.photosOf(id).length;
+  if (held + photos.length > photosMost) {
+    const message = `Photos: an entry holds at most ${photosMost}; this one has ${held}.`;
+    return [{ code: 'photos-many', field: 'photos', message }];
+  }
+  for (const photo of photos) details.insertPhoto(id, photo.fileName, photo.caption);
+  changes.note('fact', `Photos were added: ${words(entry, library)}.`);
+  return [];
+}
+
+/** Facts: recorded at once, corrected and removed; each of them makes an older plan out of date. */
+export function worklog(worklogParts: WorklogParts) {
+  const parts = withWords(worklogParts);
+  const { db, entries, details, changes, words, problemsOf } = parts;
   const record = (entry: NewEntry, library: Library): Outcome<WorkEntry> => {
-    const treatment = treatmentOf(library, entry.treatmentKey);
-    const problems = checkEntry(entry, findUnit(entry.unitId), treatment);
+    const problems = problemsOf(entry, library);
     if (problems.length > 0) return { ok: false, problems };
     const id = entries.insert(entry);
-    changes.note('fact', `Recorded: ${words(entry, treatment)}.`);
+    changes.note('fact', `Recorded: ${words(entry, library)}.`);
     return { ok: true, value: entries.find(id) as WorkEntry };
   };
   const recordAll = (rows: readonly NewEntry[], library: Library): Problem[] => {
-    const problems = rows.flatMap((entry) =>
-      checkEntry(entry, findUnit(entry.unitId), treatmentOf(library, entry.treatmentKey)),
-    );
+    const problems = rows.flatMap((entry) => problemsOf(entry, library));
     if (problems.length > 0) return problems;
     rows.forEach(entries.insert);
     changes.note('fact', `${rows.length} entries of earlier years were imported.`);
     return [];
   };
-  const correct = (id: number, change: Partial<NewEntry>, library: Library): Outcome<WorkEntry> => {
-    const before = entries.find(id);
-    if (!before) return { ok: false, problems: [unknownEntry] };
-    const entry = { ...before, ...change, id };
-    const treatment = treatmentOf(library, entry.treatmentKey);
-    const problems = checkEntry(entry, findUnit(entry.unitId), treatment);
-    if (problems.length > 0) return { ok: false, problems };
-    entries.update(entry);
-    changes.note('fact', `Corrected: ${words(entry, treatment)}.`);
-    return { ok: true, value: entry };
-  };
   const remove = (id: number, library: Library): Problem[] => {
     const entry = entries.find(id);
     if (!entry) return [unknownEntry];
     entries.remove(id);
-    changes.note('fact', `Removed: ${words(entry, treatmentOf(library, entry.treatmentKey))}.`);
+    changes.note('fact', `Removed: ${words(entry, library)}.`);
+    return [];
+  };
+  const removePhoto = (id: number, fileName: string, library: Library): Problem[] => {
+    const entry = entries.find(id);
+    if (!entry) return [unknownEntry];
+    details.removePhoto(id, fileName);
+    changes.note('fact', `A photo was removed: ${words(entry, library)}.`);
     return [];
   };
   return {
@@ -165,7 +282,34 @@ export function worklog({ db, entries, changes, findUnit, libraryWithOwnRows }: 
     record: db.transaction(record).immediate,
     /** All of them or none. */
     recordAll: db.transaction(recordAll).immediate,
-    correct: db.transaction(correct).immediate,
+    /** Entries with their details; `sendKey` of a form that a phone may send twice. */
+    write: db.transaction(
+      (drafts: readonly EntryDraft[], sendKey: string | null, library: Library) =>
+        writeAll(parts, drafts, sendKey, library),
+    ).immediate,
+    /** Changes an entry and keeps what it was; `who` = name of the person signed in. */
+    correct: db.transaction(
+      (
+        id: number,
+        change: { entry: Partial<NewEntry>; detail: Partial<DetailFacts> },
+        who: string | null,
+        library: Library,
+      ) => correctOne(parts, id, change, who, library),
+    ).immediate,
     remove: db.transaction(remove).immediate,
+    /** Details of every entry that has any, in order of entries. */
+    details: details.list,
+    versions: (id: number): EntryVersion[] => details.versions(id),
+    addReading: db.transaction((id: number, reading: FireReading, library: Library) =>
+      addReading(parts, id, reading, library),
+    ).immediate,
+    /** The files are in the photo folder already. */
+    addPhotos: db.transaction(
+      (id: number, photos: readonly { fileName: string; caption: string }[], library: Library) =>
+        addPhotos(parts, id, photos, library),
+    ).immediate,
+    /** The file stays in the folder until it is swept, so that the row can come back. */
+    removePhoto: db.transaction(removePhoto).immediate,
+    photoNames: details.photoNames,
   };
 }

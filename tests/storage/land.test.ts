@@ -341,7 +341,12 @@ describe('work log', () => {
     const start = store.revision();
     const recorded = store.worklog.record(entry, library);
     expect(recorded).toEqual({ ok: true, value: { ...entry, id: 7 } });
-    const corrected = store.worklog.correct(7, { shareBlackPercent: 55 }, library);
+    const corrected = store.worklog.correct(
+      7,
+      { entry: { shareBlackPercent: 55 }, detail: {} },
+      null,
+      library,
+    );
     expect(corrected).toEqual({ ok: true, value: { ...entry, id: 7, shareBlackPercent: 55 } });
     expect(store.worklog.find(7)?.shareBlackPercent).toBe(55);
     expect(store.worklog.remove(7, library)).toEqual([]);
