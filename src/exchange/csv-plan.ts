@@ -1,6 +1,7 @@
 import type { Operation } from '../core/operation.ts';
 import type { PlanContent } from '../core/plans.ts';
 import { placeOfTask } from '../core/tasks.ts';
+import { csvText } from './csv-text.ts';
 
 const columns = [
   'property',
@@ -19,17 +20,6 @@ const columns = [
   'left_out_because',
   'task_key',
 ];
-
-/** Programs for tables run a cell that opens with one of these as a formula. */
-const formulaStart = /^[=+\-@\t\r]/;
-
-/** A field of RFC 4180: quoted where it holds a comma, a quote or a line end; a formula is made plain text. */
-function cell(value: string | number | null): string {
-  if (typeof value === 'number') return String(value);
-  const text = value ?? '';
-  const plain = formulaStart.test(text) ? `'${text}` : text;
-  return /[",\r\n]/.test(plain) ? `"${plain.replaceAll('"', '""')}"` : plain;
-}
 
 /**
  * The plan in force as comma-separated values (RFC 4180): one line a planned task in order of its first day, then
@@ -62,5 +52,5 @@ export function planTable(operation: Operation, plan: PlanContent | null): strin
     const end = [null, task.reason, task.key];
     return [...place, task.name, task.family, ...days, task.areaAcres, null, null, ...end];
   });
-  return [columns, ...planned, ...leftOut].map((row) => `${row.map(cell).join(',')}\r\n`).join('');
+  return csvText([columns, ...planned, ...leftOut]);
 }
