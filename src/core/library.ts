@@ -1,12 +1,16 @@
+import type { BurnStepRule } from './burn-steps.ts';
 import type { Community } from './communities.ts';
 import type { LineKindRule } from './lines.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
 import type { Sequence } from './sequences.ts';
+import type { SheetTables } from './sheet-tables.ts';
 import type { Source } from './sources.ts';
+import type { StateRule } from './state-rules.ts';
 import type { Caution, Treatment } from './treatments.ts';
 import type { Prescription } from './weather/prescriptions.ts';
 import type { WeatherTables } from './weather/tables.ts';
+import type { Yardstick } from './yardsticks.ts';
 
 /** Fit days a month used where no weather history is loaded: 12 figures, January first. */
 export interface FitDayDefault extends Source {
@@ -24,7 +28,12 @@ export interface Library {
   prescriptions: Prescription[];
   fitDayDefaults: FitDayDefault[];
   lineKinds: LineKindRule[];
+  burnSteps: BurnStepRule[];
+  stateRules: StateRule[];
+  sheetTables: SheetTables;
   weatherTables: WeatherTables;
+  /** Ranges to hold measures of the land against. */
+  yardsticks: Yardstick[];
 }
 
 /** The part of an operation that is the user's own: what the database holds and the sample land fills. */
@@ -37,16 +46,25 @@ export type LandContent = Pick<
   | 'lines'
   | 'neighbours'
   | 'points'
+  | 'mapLayers'
+  | 'tileServices'
   | 'leases'
   | 'grazing'
   | 'consents'
+  | 'planElements'
+  | 'contracts'
+  | 'ownRates'
   | 'people'
   | 'bookings'
   | 'crews'
   | 'gear'
   | 'holidays'
   | 'entries'
+  | 'visits'
+  | 'photoPoints'
+  | 'ownerLetters'
   | 'approvals'
   | 'heldDates'
+  | 'papers'
   | 'settings'
 >;

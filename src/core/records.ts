@@ -2,18 +2,24 @@ import type { Block } from './blocks.ts';
 import type { Booking } from './bookings.ts';
 import type { Community } from './communities.ts';
 import type { Consent } from './consents.ts';
+import type { CostShareContract } from './contracts.ts';
 import type { Crew, Gear } from './crews.ts';
 import type { GrazingSpan } from './grazing.ts';
 import type { Lease } from './leases.ts';
 import type { Line, LineKindRule } from './lines.ts';
+import type { MapLayer } from './map-layers.ts';
+import type { TileService } from './map-tiles.ts';
 import type { Approval, NoWorkSpan } from './no-work.ts';
+import type { OwnRate } from './own-rates.ts';
 import type { Person } from './people.ts';
+import type { PlanElement } from './plan-elements.ts';
 import type { PointToProtect } from './points.ts';
 import type { Problem } from './problems.ts';
 import type { Holiday, Landowner, Property } from './properties.ts';
 import type { Sequence } from './sequences.ts';
 import type { Treatment } from './treatments.ts';
 import type { Unit } from './units.ts';
+import type { OwnerLetter, PhotoPoint, Visit } from './visits.ts';
 import type { Station } from './weather/history.ts';
 import type { Prescription } from './weather/prescriptions.ts';
 
@@ -28,13 +34,21 @@ export interface LandRows {
   lease: Lease;
   grazing: GrazingSpan;
   consent: Consent;
+  contract: CostShareContract;
+  ownRate: OwnRate;
   crew: Crew;
   person: Person;
   booking: Booking;
   gear: Gear;
   holiday: Holiday;
   approval: Approval;
+  visit: Visit;
+  photoPoint: PhotoPoint;
+  ownerLetter: OwnerLetter;
   station: Station;
+  mapLayer: MapLayer;
+  planElement: PlanElement;
+  tileService: TileService;
 }
 
 /** Rows of the reference tables: changed, added, and taken back to what was published. */

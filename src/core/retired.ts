@@ -39,7 +39,10 @@ function landRows(
   content: LandContent,
   out: IdsOf,
   isUnitIn: (id: number) => boolean,
-): Pick<LandContent, 'lines' | 'points' | 'leases' | 'grazing' | 'consents'> {
+): Pick<
+  LandContent,
+  'lines' | 'points' | 'mapLayers' | 'leases' | 'grazing' | 'consents' | 'contracts' | 'ownRates'
+> {
   const rows = <R extends { id: number; propertyId: number }>(noun: Noun, list: readonly R[]) =>
     list.filter((row) => !out(noun).has(row.id) && !out('property').has(row.propertyId));
   return {
@@ -50,9 +53,13 @@ function landRows(
         ? onUnits([point], isUnitIn)
         : [{ ...point, unitIds: point.unitIds.filter(isUnitIn) }],
     ),
+    mapLayers: rows('mapLayer', content.mapLayers),
     leases: onUnits(rows('lease', content.leases), isUnitIn),
     grazing: onUnits(rows('grazing', content.grazing), isUnitIn),
     consents: onUnits(rows('consent', content.consents), isUnitIn),
+    // A paper stays whole when one of its units goes.
+    contracts: rows('contract', content.contracts),
+    ownRates: rows('ownRate', content.ownRates),
   };
 }
 
@@ -94,8 +101,8 @@ function blockRows(content: LandContent, out: IdsOf, units: LandContent['units']
 
 /**
  * The land in use: the rows given less what is retired and what hangs on it. A retired property takes its units,
- * blocks, lines, points, leases, grazing and consents along; a retired block its units; a retired unit its work
- * log, approvals, neighbours and its place in lists of units; a retired crew its bookings. A block whose units are
+ * blocks, lines, points, leases, grazing, consents, contracts and own rates along; a retired block its units; a retired unit its work
+ * log, visits, photo points, approvals, neighbours and its place in lists of units; a retired crew its bookings. A block whose units are
  * all retired goes out, a new block that waits for its first unit does not. Nothing is changed in the rows given,
  * so that bringing a row back restores all of it.
  */
@@ -108,6 +115,8 @@ export function activeLand(content: LandContent, retired: readonly RetiredKey[])
   );
   const unitIds = new Set(units.map((unit) => unit.id));
   const isUnitIn = (id: number) => unitIds.has(id);
+  const blocks = blockRows(content, out, units);
+  const blockIds = new Set(blocks.map(({ id }) => id));
   return {
     ...content,
     ...landRows(content, out, isUnitIn),
@@ -115,9 +124,14 @@ export function activeLand(content: LandContent, retired: readonly RetiredKey[])
     landowners: content.landowners.filter((owner) => !out('landowner').has(owner.id)),
     properties: content.properties.filter((property) => !out('property').has(property.id)),
     units,
-    blocks: blockRows(content, out, units),
+    blocks,
+    planElements: content.planElements.filter(({ blockId }) => blockIds.has(blockId)),
     neighbours: content.neighbours.filter((pair) => pair.unitIds.every(isUnitIn)),
     entries: content.entries.filter((entry) => isUnitIn(entry.unitId)),
+    visits: content.visits.filter((row) => isUnitIn(row.unitId) && !out('visit').has(row.id)),
+    photoPoints: content.photoPoints.filter(
+      (row) => isUnitIn(row.unitId) && !out('photoPoint').has(row.id),
+    ),
     approvals: content.approvals.filter(
       (approval) => isUnitIn(approval.unitId) && !out('approval').has(approvalId(approval)),
     ),

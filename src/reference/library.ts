@@ -187,12 +187,16 @@ function rowsByFile(library: Library): [TableFile, (Source & { key: string })[]]
     ['cautions.json', library.cautions],
     ['prescriptions.json', library.prescriptions],
     ['line-kinds.json', library.lineKinds],
+    ['instructions.json', [...library.sheetTables.instructions]],
+    ['plan-elements.json', [...library.sheetTables.planElements]],
+    ['burn-lists.json', [...library.sheetTables.burnLists]],
     ['fit-day-defaults.json', fitDays],
     ['fine-fuel-moisture.json', [...library.weatherTables.fineFuelMoisture]],
     ['fine-fuel-corrections.json', [...library.weatherTables.fineFuelCorrections]],
     ['drying-days.json', [...library.weatherTables.dryingDays]],
     ['leaf-out-models.json', [...library.weatherTables.leafOutModels]],
     ['fuel-models.json', [...library.weatherTables.fuelModels]],
+    ['yardsticks.json', library.yardsticks],
   ];
 }
 
@@ -242,6 +246,11 @@ export function libraryFrom(tables: RawTables): Outcome<Library> {
     cautions: tables['cautions.json'],
     prescriptions: tables['prescriptions.json'],
     lineKinds: tables['line-kinds.json'],
+    sheetTables: {
+      instructions: tables['instructions.json'],
+      planElements: tables['plan-elements.json'],
+      burnLists: tables['burn-lists.json'],
+    },
     fitDayDefaults: tables['fit-day-defaults.json'],
     weatherTables: {
       fineFuelMoisture: tables['fine-fuel-moisture.json'],
@@ -250,6 +259,7 @@ export function libraryFrom(tables: RawTables): Outcome<Library> {
       leafOutModels: tables['leaf-out-models.json'],
       fuelModels: tables['fuel-models.json'],
     },
+    yardsticks: tables['yardsticks.json'],
   } as Library;
   const wrong = contentProblems(library);
   return wrong.length > 0

@@ -39,7 +39,7 @@ function publishedPrescription(row: Prescription): unknown {
 }
 
 function tablesOf(library: Library): RawTables {
-  const { weatherTables } = library;
+  const { weatherTables, sheetTables } = library;
   return {
     'treatments.json': library.treatments,
     'communities.json': library.communities,
@@ -48,12 +48,16 @@ function tablesOf(library: Library): RawTables {
     'cautions.json': library.cautions,
     'prescriptions.json': library.prescriptions.map(publishedPrescription),
     'line-kinds.json': library.lineKinds,
+    'instructions.json': sheetTables.instructions,
+    'plan-elements.json': sheetTables.planElements,
+    'burn-lists.json': sheetTables.burnLists,
     'fit-day-defaults.json': library.fitDayDefaults,
     'fine-fuel-moisture.json': weatherTables.fineFuelMoisture,
     'fine-fuel-corrections.json': weatherTables.fineFuelCorrections,
     'drying-days.json': weatherTables.dryingDays,
     'leaf-out-models.json': weatherTables.leafOutModels,
     'fuel-models.json': weatherTables.fuelModels,
+    'yardsticks.json': library.yardsticks,
   };
 }
 

@@ -238,6 +238,14 @@ const lineKind = object({
   ...source,
 });
 
+const instruction = object({
+  key,
+  steps: Type.Array(sentence, { minItems: 1, maxItems: 6 }),
+  ...source,
+});
+
+const burnListRow = object({ key, list: words(['briefing', 'patrol']), text: sentence, ...source });
+
 /** Shape of one row of each table of `shared/`, by the file it lies in; unknown fields are refused. */
 export const rowSchemas = {
   'treatments.json': treatment,
@@ -247,6 +255,9 @@ export const rowSchemas = {
   'cautions.json': object({ key, text: sentence, deferTo: sentence, ...source }),
   'prescriptions.json': prescription,
   'line-kinds.json': lineKind,
+  'instructions.json': instruction,
+  'plan-elements.json': object({ key, name: sentence, question: sentence, ...source }),
+  'burn-lists.json': burnListRow,
   'fit-day-defaults.json': object({
     prescriptionKey: key,
     monthly: Type.Array(Type.Number({ minimum: 0, maximum: 31 }), { minItems: 12, maxItems: 12 }),
@@ -257,6 +268,16 @@ export const rowSchemas = {
   'drying-days.json': dryingDays,
   'leaf-out-models.json': leafOutModel,
   'fuel-models.json': fuelModel,
+  'yardsticks.json': object({
+    key,
+    name: sentence,
+    series: key,
+    low: notNegative,
+    high: positive,
+    unit: sentence,
+    note: sentence,
+    ...source,
+  }),
 } as const satisfies Record<string, TSchema>;
 
 export type TableFile = keyof typeof rowSchemas;

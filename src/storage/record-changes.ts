@@ -1,15 +1,21 @@
 import type { Block } from '../core/blocks.ts';
 import { checkBooking } from '../core/bookings.ts';
 import { checkConsent } from '../core/consents.ts';
+import { type CostShareContract, checkContract, contractName } from '../core/contracts.ts';
 import { checkGrazing } from '../core/grazing.ts';
 import { checkLease } from '../core/leases.ts';
 import type { Library } from '../core/library.ts';
+import { checkMapLayer } from '../core/map-layers.ts';
+import { checkTileService } from '../core/map-tiles.ts';
+import { checkOwnRate, type OwnRate } from '../core/own-rates.ts';
 import { checkPerson } from '../core/people.ts';
+import { checkPlanElement } from '../core/plan-elements.ts';
 import { checkPoint } from '../core/points.ts';
 import type { Problem } from '../core/problems.ts';
 import type { LandRows, RowId } from '../core/records.ts';
 import { approvalId } from '../core/retired.ts';
 import type { Unit } from '../core/units.ts';
+import { checkPhotoPoint, checkVisit, type OwnerLetter, type Visit } from '../core/visits.ts';
 import type { ChangeKind } from './changes.ts';
 import { checkCrew, checkGear, checkHoliday } from './crews.ts';
 import type { Repositories } from './land.ts';
@@ -23,7 +29,8 @@ import { checkStation } from './weather.ts';
 
 /** How the rows of one noun are found, checked and stored. `before` is null for a new row. */
 export interface RowKeeper<R> {
-  changeKind: ChangeKind;
+  /** Null where planning does not hang on the rows. */
+  changeKind: ChangeKind | null;
   find(id: RowId): R | null;
   idOf(row: R): RowId;
   name(row: R): string;
@@ -206,7 +213,66 @@ function bookingUnitProblems(all: Repositories, unitIds: readonly number[]): Pro
     : [];
 }
 
-function recordKeepers(all: Repositories): Pick<RowKeepers, RecordNoun> {
+/** Units of practices are units of the contract's property; those that went out of use stay as they are. */
+function contractUnitProblems(all: Repositories, row: CostShareContract): Problem[] {
+  return row.practices.flatMap((practice, index): Problem[] => {
+    const isWrong = practice.units.some(
+      ({ unitId }) => all.units.find(unitId)?.propertyId !== row.propertyId,
+    );
+    const message = `Practice ${index + 1}, Units: pick units of this property.`;
+    return isWrong ? [{ code: 'contract-units', field: `p${index + 1}-units`, message }] : [];
+  });
+}
+
+function contractKeepers(
+  all: Repositories,
+  library: Library,
+): Pick<RowKeepers, 'contract' | 'ownRate'> {
+  const ownRateName = ({ treatmentKey, densityClass }: OwnRate) => {
+    const name = library.treatments.find(({ key }) => key === treatmentKey)?.name;
+    return `${name ?? treatmentKey ?? 'lighting burns'}${densityClass ? ` (${densityClass})` : ''}`;
+  };
+  return {
+    contract: {
+      ...recordKeeper(
+        all,
+        'contract',
+        (row) => `Contract ${contractName(row)}`,
+        (row, before) => [
+          ...placeProblems(all, 'contract', { propertyId: row.propertyId }, before),
+          ...(all.properties.landowners().some(({ id }) => id === row.landownerId)
+            ? []
+            : [pickProblem('contract', 'landownerId', 'Landowner')]),
+          ...contractUnitProblems(all, row),
+          ...checkContract(row),
+        ],
+      ),
+      changeKind: null,
+    },
+    ownRate: {
+      ...recordKeeper(
+        all,
+        'ownRate',
+        (row) => `The own rate of ${ownRateName(row)}`,
+        (row, before) => [
+          ...placeProblems(all, 'ownRate', { propertyId: row.propertyId }, before),
+          ...checkOwnRate(row),
+        ],
+      ),
+      changeKind: 'rules',
+    },
+  };
+}
+
+function recordKeepers(
+  all: Repositories,
+): Pick<
+  RowKeepers,
+  Exclude<
+    RecordNoun,
+    'contract' | 'ownRate' | 'mapLayer' | 'planElement' | 'tileService' | keyof AnswerKeepers
+  >
+> {
   const isContractCrew = (id: number) => all.crews.find(id)?.kind === 'contract';
   return {
     point: recordKeeper(
@@ -254,6 +320,108 @@ function recordKeepers(all: Repositories): Pick<RowKeepers, RecordNoun> {
         ...(isContractCrew(row.crewId) ? [] : [pickProblem('booking', 'crewId', 'Contract crew')]),
       ],
     ),
+  };
+}
+
+/** What sheets and maps are made from beside the land itself. */
+function sheetKeepers(
+  all: Repositories,
+  library: Library,
+): Pick<RowKeepers, 'mapLayer' | 'planElement' | 'tileService'> {
+  const nameOf = (key: string) =>
+    library.sheetTables.planElements.find((row) => row.key === key)?.name ?? key;
+  return {
+    mapLayer: recordKeeper(
+      all,
+      'mapLayer',
+      (row) => `Map layer ${row.name}`,
+      (row, before) => [...placeProblems(all, 'layer', row, before), ...checkMapLayer(row)],
+    ),
+    planElement: recordKeeper(
+      all,
+      'planElement',
+      (row) => `${nameOf(row.key)} of block ${all.blocks.find(row.blockId)?.code ?? ''}`,
+      (row) => [
+        ...checkPlanElement(row, nameOf(row.key)),
+        ...(all.blocks.find(row.blockId) ? [] : [pickProblem('element', 'blockId', 'Block')]),
+      ],
+    ),
+    tileService: recordKeeper(
+      all,
+      'tileService',
+      () => 'The server of map pictures',
+      (row) => checkTileService(row),
+    ),
+  };
+}
+
+/** Rows that lie on one unit; it stays as it was. */
+function onUnitProblems(
+  all: Repositories,
+  noun: string,
+  row: { unitId: number },
+  before: { unitId: number } | null,
+): Problem[] {
+  const isKnown = all.units.find(row.unitId) !== null;
+  const isMoved = before !== null && before.unitId !== row.unitId;
+  return isKnown && !isMoved ? [] : [pickProblem(noun, 'unitId', 'Unit')];
+}
+
+function photoPointProblems(all: Repositories, { unitId, finding }: Visit): Problem[] {
+  if (finding.kind !== 'photos') return [];
+  const point = all.records.list('photoPoint').find(({ id }) => id === finding.photoPointId);
+  return point?.unitId === unitId ? [] : [pickProblem('visit', 'photoPointId', 'Photo point')];
+}
+
+function ownerLetterProblems(all: Repositories, row: OwnerLetter): Problem[] {
+  const isOwner = all.properties.landowners().some(({ id }) => id === row.landownerId);
+  const isSecond = all.records
+    .list('ownerLetter')
+    .some(({ id, landownerId }) => landownerId === row.landownerId && id !== row.id);
+  return isOwner && !isSecond ? [] : [pickProblem('ownerLetter', 'landownerId', 'Landowner')];
+}
+
+type AnswerKeepers = Pick<RowKeepers, 'visit' | 'photoPoint' | 'ownerLetter'>;
+
+/** What was seen, where pictures are taken, and the words of letters. */
+function answerKeepers(all: Repositories): AnswerKeepers {
+  const codeOf = (unitId: number) => all.units.find(unitId)?.code ?? 'a unit';
+  const kept = { changeKind: null };
+  return {
+    visit: {
+      ...recordKeeper(
+        all,
+        'visit',
+        (row) => `Visit to ${codeOf(row.unitId)} on ${row.seenOn}`,
+        (row, before) => [
+          ...onUnitProblems(all, 'visit', row, before),
+          ...photoPointProblems(all, row),
+          ...checkVisit(row),
+        ],
+      ),
+      ...kept,
+    },
+    photoPoint: {
+      ...recordKeeper(
+        all,
+        'photoPoint',
+        (row) => `Photo point ${row.name} on ${codeOf(row.unitId)}`,
+        (row, before) => [
+          ...onUnitProblems(all, 'photoPoint', row, before),
+          ...checkPhotoPoint(row),
+        ],
+      ),
+      ...kept,
+    },
+    ownerLetter: {
+      ...recordKeeper(
+        all,
+        'ownerLetter',
+        () => 'Words of a letter',
+        (row) => ownerLetterProblems(all, row),
+      ),
+      ...kept,
+    },
   };
 }
 
@@ -361,7 +529,10 @@ export function rowKeepers(
   return {
     ...landKeepers(all, library),
     ...recordKeepers(all),
+    ...contractKeepers(all, library),
+    ...sheetKeepers(all, library),
     ...peopleKeepers(all),
+    ...answerKeepers(all),
     ...ruleKeepers(all, isNoWorkKey),
   };
 }

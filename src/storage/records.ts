@@ -1,10 +1,16 @@
 import type { Database } from 'better-sqlite3';
 import type { Booking } from '../core/bookings.ts';
 import type { Consent } from '../core/consents.ts';
+import type { CostShareContract } from '../core/contracts.ts';
 import type { GrazingSpan } from '../core/grazing.ts';
 import type { Lease } from '../core/leases.ts';
+import type { MapLayer } from '../core/map-layers.ts';
+import type { TileService } from '../core/map-tiles.ts';
+import type { OwnRate } from '../core/own-rates.ts';
 import type { Person } from '../core/people.ts';
+import type { PlanElement } from '../core/plan-elements.ts';
 import type { PointToProtect } from '../core/points.ts';
+import type { OwnerLetter, PhotoPoint, Visit } from '../core/visits.ts';
 
 /** Rows of the land that are kept as one record each. */
 export interface RecordRows {
@@ -12,8 +18,16 @@ export interface RecordRows {
   lease: Lease;
   grazing: GrazingSpan;
   consent: Consent;
+  contract: CostShareContract;
+  ownRate: OwnRate;
   person: Person;
   booking: Booking;
+  mapLayer: MapLayer;
+  planElement: PlanElement;
+  tileService: TileService;
+  visit: Visit;
+  photoPoint: PhotoPoint;
+  ownerLetter: OwnerLetter;
 }
 
 export type RecordKind = keyof RecordRows;

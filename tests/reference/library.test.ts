@@ -26,6 +26,7 @@ describe('the shipped tables', () => {
       ...library.sequences,
       ...library.noWork,
       ...library.cautions,
+      ...Object.values(library.sheetTables).flat(),
       ...library.prescriptions,
       ...library.fitDayDefaults,
       ...Object.values(library.weatherTables).flat(),
@@ -437,5 +438,34 @@ describe('a bad row is refused by file, row and field', () => {
     );
     const none = libraryFrom({ ...tables, 'cautions.json': {} });
     expect(none.ok ? '' : none.problems[0]?.message).toMatch(/cautions\.json: .*list of rows/);
+  });
+});
+
+describe('tables of sheets', () => {
+  const { instructions, planElements, burnLists } = library.sheetTables;
+
+  test('every treatment says what to do, and nothing else does', () => {
+    expect(instructions.map(({ key }) => key)).toEqual(library.treatments.map(({ key }) => key));
+    expect(instructions).toHaveLength(41);
+  });
+
+  test('redcedar is cut below the lowest green limb so that nothing green is left', () => {
+    const felling = instructions.find(({ key }) => key === 'cedar-felling');
+    expect(felling?.steps[0]).toMatch(/below the lowest green limb so that nothing green is left/);
+  });
+
+  // Interagency prescribed fire planning guide of 2006 (PMS 484 family, read in a copy): 21 elements.
+  test('a burn plan has 21 elements', () => {
+    expect(planElements).toHaveLength(21);
+    expect([planElements[0]?.key, planElements[13]?.key, planElements[20]?.key]).toEqual([
+      'signatures',
+      'test-fire',
+      'after-the-burn',
+    ]);
+  });
+
+  test('there is a briefing and a patrol list, and a patrol ends signed out', () => {
+    expect(burnLists.filter(({ list }) => list === 'briefing').length).toBeGreaterThan(8);
+    expect(burnLists.filter(({ list }) => list === 'patrol').at(-1)?.key).toBe('patrol-sign-out');
   });
 });

@@ -25,6 +25,7 @@ export function contentOf(operation: Operation): LandContent {
     cautions,
     prescriptions,
     lineKinds,
+    sheetTables,
     fitDays,
     ...land
   } = operation;
@@ -34,6 +35,7 @@ export function contentOf(operation: Operation): LandContent {
 export function libraryOf(operation: Operation): Library {
   const { communities, treatments, sequences, noWork, cautions, prescriptions, lineKinds } =
     operation;
+  const { sheetTables } = operation;
   const fitDayDefaults: Library['fitDayDefaults'] = [
     {
       prescriptionKey: 'hardwood-litter',
@@ -50,8 +52,10 @@ export function libraryOf(operation: Operation): Library {
     cautions,
     prescriptions,
     lineKinds,
+    sheetTables,
     fitDayDefaults,
     weatherTables: noWeatherTables,
+    yardsticks: [],
   };
 }
 

@@ -408,11 +408,19 @@ export function fakeOperation(): Operation {
       },
     ],
     points: [],
+    mapLayers: [],
+    tileServices: [],
     leases: [],
     grazing: [],
     consents: [],
+    planElements: [],
+    contracts: [],
+    ownRates: [],
     people: [],
     bookings: [],
+    visits: [],
+    photoPoints: [],
+    ownerLetters: [],
     neighbours: [{ unitIds: [1, 2], sharedFeet: 1800, rule: null }],
     crews: [
       {
@@ -517,6 +525,23 @@ export function fakeOperation(): Operation {
         deferTo: 'the label and the licensed applicator',
       },
     ],
+    sheetTables: {
+      instructions: [
+        {
+          ...invented,
+          key: 'cedar-felling',
+          steps: ['Cut below the lowest green limb so that nothing green is left on the stump.'],
+        },
+      ],
+      planElements: [
+        { ...invented, key: 'signatures', name: 'Signatures', question: 'Who signed?' },
+        { ...invented, key: 'smoke', name: 'Smoke', question: 'Whom may it not reach?' },
+      ],
+      burnLists: [
+        { ...invented, key: 'briefing-goal', list: 'briefing', text: 'What the burn is for.' },
+        { ...invented, key: 'patrol-snags', list: 'patrol', text: 'Snags near the line.' },
+      ],
+    },
     lineKinds: [
       {
         ...invented,

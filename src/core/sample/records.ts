@@ -9,6 +9,7 @@ import type { LandContent } from '../library.ts';
 import type { BurnRole, BurnRoleFill, Person } from '../people.ts';
 import type { PointToProtect } from '../points.ts';
 import type { Unit } from '../units.ts';
+import { sampleMapRows } from './map-rows.ts';
 
 /** Points, leases, grazing, consents, people and bookings are numbered together: they lie in one table. */
 const firstPersonId = 11;
@@ -192,11 +193,24 @@ export function sampleRecords(
   crews: readonly Crew[],
   seasonEnds: IsoDate,
   today: IsoDate,
-): Pick<LandContent, 'points' | 'leases' | 'grazing' | 'consents' | 'people' | 'bookings'> {
+): Pick<
+  LandContent,
+  | 'points'
+  | 'mapLayers'
+  | 'tileServices'
+  | 'planElements'
+  | 'leases'
+  | 'grazing'
+  | 'consents'
+  | 'people'
+  | 'bookings'
+> {
   const unitOf = (code: string) => units.find((unit) => unit.code === code)!;
   const idsOf = (...codes: string[]) => codes.map((code) => unitOf(code).id);
+  const { mapPoints, ...mapRows } = sampleMapRows(units, today);
   return {
-    points: points(unitOf),
+    ...mapRows,
+    points: [...points(unitOf), ...mapPoints],
     leases: [lease(idsOf('W1', 'W2', 'W3'), today)],
     grazing: [grazing(idsOf('F4'))],
     consents: consents(idsOf('N1', 'N2', 'N5', 'N6'), seasonEnds),

@@ -5,6 +5,7 @@ import type { Operation } from '../../../src/core/operation.ts';
 import type { PlanContent } from '../../../src/core/plans.ts';
 import type { Property } from '../../../src/core/properties.ts';
 import type { Lag, Sequence, Step } from '../../../src/core/sequences.ts';
+import { noSheetTables } from '../../../src/core/sheet-tables.ts';
 import type { Source } from '../../../src/core/sources.ts';
 import type { PlannedTask } from '../../../src/core/tasks.ts';
 import type { Treatment } from '../../../src/core/treatments.ts';
@@ -263,6 +264,7 @@ const range = (startsOn: string, endsBefore: string) => ({
 export function smallOperation(): Operation {
   return structuredClone<Operation>({
     lineKinds: [],
+    sheetTables: noSheetTables,
     landowners: [{ id: 1, name: 'Ash Hollow Trust', contact: '' }],
     properties: [marlRidge],
     units: [
@@ -279,11 +281,19 @@ export function smallOperation(): Operation {
     ],
     lines: [line(1, [1], 2400, 'blown'), line(2, [2], 1600, 'blown'), line(3, [1, 2], 900, 'road')],
     points: [],
+    mapLayers: [],
+    tileServices: [],
     leases: [],
     grazing: [],
     consents: [],
+    planElements: [],
+    contracts: [],
+    ownRates: [],
     people: [],
     bookings: [],
+    visits: [],
+    photoPoints: [],
+    ownerLetters: [],
     neighbours: [
       { unitIds: [1, 3], sharedFeet: 700, rule: 'apart' },
       { unitIds: [1, 2], sharedFeet: 900, rule: null },

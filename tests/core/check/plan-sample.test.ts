@@ -11,6 +11,7 @@ import { planContent } from '../../../src/core/schedule/plan.ts';
 import { searchCounted } from '../../../src/core/schedule/search.ts';
 import { landSpans } from '../../../src/core/season/land-spans.ts';
 import { horizonFrom } from '../../../src/core/seasons.ts';
+import { noSheetTables } from '../../../src/core/sheet-tables.ts';
 
 const table = <T>(name: string): T =>
   JSON.parse(readFileSync(new URL(`../../../shared/${name}.json`, import.meta.url), 'utf8'));
@@ -21,6 +22,7 @@ const library = {
   communities: table<Operation['communities']>('communities'),
   prescriptions: table<Operation['prescriptions']>('prescriptions'),
   lineKinds: table<Operation['lineKinds']>('line-kinds'),
+  sheetTables: noSheetTables,
   noWork: table<Operation['noWork']>('no-work'),
   cautions: table<Operation['cautions']>('cautions'),
   fitDays: table<FitDayDefault[]>('fit-day-defaults').map((row) => ({

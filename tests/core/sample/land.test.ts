@@ -10,6 +10,7 @@ import { readinessOf } from '../../../src/core/readiness.ts';
 import { fireStatus } from '../../../src/core/rotation.ts';
 import { openBurn } from '../../../src/core/sample/history.ts';
 import { sampleLand } from '../../../src/core/sample/land.ts';
+import { noSheetTables } from '../../../src/core/sheet-tables.ts';
 import type { Unit } from '../../../src/core/units.ts';
 import { measurePathFeet } from '../../../src/exchange/measure.ts';
 
@@ -28,6 +29,7 @@ const operationOf = (land: LandContent): Operation => ({
   communities,
   prescriptions,
   lineKinds: [],
+  sheetTables: noSheetTables,
   noWork,
   cautions: [],
   fitDays: [],

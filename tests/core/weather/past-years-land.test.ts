@@ -9,6 +9,7 @@ import { landModel } from '../../../src/core/schedule/land-model.ts';
 import { planContent } from '../../../src/core/schedule/plan.ts';
 import { searchCounted } from '../../../src/core/schedule/search.ts';
 import { horizonFrom } from '../../../src/core/seasons.ts';
+import { noSheetTables } from '../../../src/core/sheet-tables.ts';
 import type { FitHours } from '../../../src/core/weather/past-years.ts';
 import {
   type PastWeather,
@@ -28,6 +29,7 @@ const operation: Operation = {
   communities: table('communities'),
   prescriptions: table('prescriptions'),
   lineKinds: table('line-kinds'),
+  sheetTables: noSheetTables,
   noWork: table('no-work'),
   cautions: table('cautions'),
   fitDays: table<FitDayDefault[]>('fit-day-defaults').map((row) => ({
