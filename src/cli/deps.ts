@@ -10,6 +10,7 @@ import { webRecords } from './web-records.ts';
 import { webSeasons } from './web-seasons.ts';
 import { webShapes } from './web-shapes.ts';
 import { webWeather } from './web-weather.ts';
+import { webWorklog } from './web-worklog.ts';
 
 /** The pages' view of the adapters. */
 export function webDeps(
@@ -18,7 +19,6 @@ export function webDeps(
   isSampleUnderWay: () => boolean,
   health: Deps['health'],
 ): Deps {
-  const { store, library } = file;
   const plans = webPlans(file);
   const burns = webBurns(file);
   return {
@@ -37,10 +37,7 @@ export function webDeps(
     records: webRecords(file),
     shapes: webShapes(file),
     files: webFiles(file),
-    worklog: {
-      record: (entry) => store.worklog.record(entry, library),
-      remove: (entryId) => store.worklog.remove(entryId, library),
-    },
+    worklog: webWorklog(file),
     weather: webWeather(file),
     fitDays: webFitDays(file),
     seasons: webSeasons(file),

@@ -29,8 +29,8 @@ export interface WorkDetail {
   entryId: number;
   /** Spent, without the pay of the own crew. */
   moneyUsd: number | null;
-  /** Hours by number of the gear row. */
-  gearHours: { gearId: number; hours: number }[];
+  /** Hours by key of the gear row. */
+  gearHours: { gearKey: string; hours: number }[];
   /** Local times of day, `HH:MM`; fires: lit, and the last of the lighting. */
   startedAt: string | null;
   endedAt: string | null;

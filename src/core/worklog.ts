@@ -82,8 +82,8 @@ export function sharedByAcres(draft: EntryDraft, units: readonly Unit[]): EntryD
     amount === null ? units.map(() => null) : partsOf(amount, weights);
   const amounts = shared.map((field) => [field, amountOf(draft.entry[field])] as const);
   const money = amountOf(draft.detail.moneyUsd);
-  const gear = draft.detail.gearHours.map(({ gearId, hours }) => ({
-    gearId,
+  const gear = draft.detail.gearHours.map(({ gearKey, hours }) => ({
+    gearKey,
     parts: partsOf(hours, weights),
   }));
   return units.map((unit, index) => ({
@@ -95,9 +95,9 @@ export function sharedByAcres(draft: EntryDraft, units: readonly Unit[]): EntryD
     detail: {
       ...draft.detail,
       moneyUsd: money[index] ?? null,
-      gearHours: gear.flatMap(({ gearId, parts }) => {
+      gearHours: gear.flatMap(({ gearKey, parts }) => {
         const hours = parts[index] ?? 0;
-        return hours > 0 ? [{ gearId, hours }] : [];
+        return hours > 0 ? [{ gearKey, hours }] : [];
       }),
       readings: index === 0 ? draft.detail.readings : [],
     },

@@ -13,6 +13,7 @@ import { activeLand, activeLibrary } from '../core/retired.ts';
 import type { AnchorName, Anchors } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
 import { accountStore } from './accounts.ts';
+import { changeLogStore } from './change-log.ts';
 import { checkCrew } from './crews.ts';
 import { openDatabase } from './database.ts';
 import { fitDayTables } from './fit-days.ts';
@@ -25,8 +26,10 @@ import {
   type ImportedUnit,
   importUnits,
 } from './land-import.ts';
+import { photoFolder, photosFolder } from './photos.ts';
 import { checkAnchorYear, checkProperty } from './properties.ts';
 import { recordStore } from './record-store.ts';
+import { type RowLog, rowLog, type Writer } from './row-log.ts';
 import { updateBlock, updateUnit } from './unit-changes.ts';
 import { worklog } from './worklog.ts';
 
@@ -116,7 +119,7 @@ function ownFeeds(db: Database, all: Repositories) {
 }
 
 /** Reads and writes of the land; each write is one transaction, with problems nothing is written. */
-function landStore(db: Database, all: Repositories) {
+function landStore(db: Database, all: Repositories, log: RowLog) {
   const own = (library: Library): Library => all.library.laidOver(library);
   const operation = (library: Library): Operation => {
     const retired = all.retired.list();
@@ -136,8 +139,12 @@ function landStore(db: Database, all: Repositories) {
   return {
     landContent: db.transaction((): LandContent => readLand(all)),
     operation: db.transaction(operation),
-    replaceLand: db.transaction((content: LandContent): void => replaceLand(all, content))
-      .immediate,
+    /** `where` says where what was there before is kept. */
+    replaceLand: db.transaction((content: LandContent, where = ''): void =>
+      log.replacing(`Everything was replaced.${where === '' ? '' : ` ${where}`}`, () =>
+        replaceLand(all, content),
+      ),
+    ).immediate,
     importUnits: db.transaction(
       (
         propertyId: number,
@@ -185,17 +192,18 @@ function landStore(db: Database, all: Repositories) {
 
 /**
  * The one database of an operation, opened and up to date. `now` gives the clock for the stamps of rows; dates
- * of work come in as civil dates. Throws what `openDatabase` throws. Every write is one transaction; several
+ * of work come in as civil dates. `writer` says who is at work, for the log of changes. Throws what `openDatabase` throws. Every write is one transaction; several
  * can be put into one with `inOneTransaction`.
  */
-export function openStore(path: string, now: () => Date) {
+export function openStore(path: string, now: () => Date, writer: Writer = () => null) {
   const db = openDatabase(path);
+  const log = rowLog(db, now, writer);
   const all = repositories(db, now);
   const { clear: _plans, ...plans } = all.plans;
   const { clear: _burns, ...burns } = all.burns;
   const { dropInvented: _stations, ...weather } = all.weather;
   return {
-    ...landStore(db, all),
+    ...landStore(db, all, log),
     records: recordStore(db, all),
     accounts: accountStore(db, now),
     /** The published tables with the user's rows laid over them. */
@@ -214,6 +222,8 @@ export function openStore(path: string, now: () => Date) {
       findUnit: all.units.find,
       libraryWithOwnRows: all.library.laidOver,
     }),
+    /** Null for a database in memory. */
+    photos: path === ':memory:' ? null : photoFolder(photosFolder(path), now),
     plans,
     published: all.publication.published,
     syncPublished: all.publication.syncPublished,
@@ -222,6 +232,7 @@ export function openStore(path: string, now: () => Date) {
     weather,
     burns,
     siteFitDays: all.siteFitDays,
+    changeLog: changeLogStore(db, now, all.changes),
     inOneTransaction: <T>(work: () => T): T => db.transaction(work).immediate(),
     isOpen: (): boolean => db.open,
     close: (): void => {

@@ -39,6 +39,13 @@ import type { SiteFitDays } from '../core/weather/site-fit-days.ts';
 import type { StateVentilationRule } from '../core/weather/smoke.ts';
 import type { WeatherTables } from '../core/weather/tables.ts';
 import type { ForecastPart } from '../core/weather/typed-forecast.ts';
+import type {
+  DetailFacts,
+  EntryDraft,
+  EntryVersion,
+  FireReading,
+  WorkDetail,
+} from '../core/work-details.ts';
 import type { WorkEntry } from '../core/worklog.ts';
 
 /**
@@ -138,7 +145,31 @@ export interface Deps {
   };
   worklog: {
     record(entry: Omit<WorkEntry, 'id'>): Outcome<WorkEntry>;
+    /**
+     * Entries with their details, all of them or none. `sendKey`: random text of a form that a phone may send twice; the
+     * second time it is answered with the entries of the first.
+     */
+    write(drafts: readonly EntryDraft[], sendKey: string | null): Outcome<WorkEntry[]>;
+    /** Changes an entry and keeps what it was before. */
+    correct(
+      entryId: number,
+      change: { entry: Partial<Omit<WorkEntry, 'id'>>; detail: Partial<DetailFacts> },
+    ): Outcome<WorkEntry>;
+    /** Closes a burn with its last day of watch, as one correction. */
+    signOut(entryId: number, signedOutOn: IsoDate): Problem[];
     remove(entryId: number): Problem[];
+    /** Details of every entry that has any, in order of entries. */
+    details(): WorkDetail[];
+    /** What an entry was before each correction, newest first. */
+    versions(entryId: number): EntryVersion[];
+    addReading(entryId: number, reading: FireReading): Problem[];
+    /** All of them or none; what the camera wrote into them is taken out. */
+    addPhotos(entryId: number, photos: readonly PhotoUpload[]): Problem[];
+    removePhoto(entryId: number, fileName: string): Problem[];
+    /** Null when the entry has no such photo. */
+    photo(entryId: number, fileName: string): Uint8Array | null;
+    /** Entries as comma-separated values. */
+    table(entries: readonly WorkEntry[]): string;
   };
   weather: {
     /** Stations that hold weather of at least one year. */
@@ -270,6 +301,13 @@ export interface DayWeather {
   isInvented: boolean;
   /** Null = observed. */
   forecast: { source: string; issuedAt: string; takenAt: string } | null;
+}
+
+export interface PhotoUpload {
+  /** Of the file as it was sent; only for sentences about it. */
+  name: string;
+  bytes: Uint8Array;
+  caption: string;
 }
 
 export interface LandFileUpload {

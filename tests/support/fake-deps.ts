@@ -23,6 +23,7 @@ import {
 } from '../../src/core/weather/readings.ts';
 import type { StateVentilationRule } from '../../src/core/weather/smoke.ts';
 import { noWeatherTables } from '../../src/core/weather/tables.ts';
+import type { EntryVersion, WorkDetail } from '../../src/core/work-details.ts';
 import { readHistoryTable } from '../../src/exchange/csv-history.ts';
 import type {
   BlockFitDays,
@@ -61,6 +62,8 @@ export interface FakeState {
   now: string;
   switches: CountySwitch[];
   goNoGoLists: GoNoGo[];
+  details: WorkDetail[];
+  entryVersions: EntryVersion[];
   smokeRules: StateVentilationRule[];
   dayWeather: DayWeather | null;
   pastYearsRun: PastYearsRunState | null;
@@ -260,12 +263,42 @@ function fakeWorklog(state: FakeState, call: Call): Deps['worklog'] {
       state.operation.entries.push(value);
       return { ok: true, value };
     },
+    write: (drafts, sendKey) => {
+      const problems = call('worklog.write', drafts, sendKey);
+      if (problems.length > 0) return { ok: false, problems };
+      const first = Math.max(0, ...state.operation.entries.map((one) => one.id)) + 1;
+      const entries = drafts.map(({ entry }, index) => ({ ...entry, id: first + index }));
+      state.operation.entries.push(...entries);
+      for (const [index, { detail }] of drafts.entries())
+        state.details.push({ entryId: first + index, ...detail, photos: [], captions: [] });
+      return { ok: true, value: entries };
+    },
+    correct: (entryId, change) => {
+      const problems = call('worklog.correct', entryId, change);
+      const before = state.operation.entries.find((one) => one.id === entryId);
+      if (problems.length > 0 || !before) return { ok: false, problems };
+      Object.assign(before, change.entry);
+      return { ok: true, value: before };
+    },
+    signOut: (entryId, signedOutOn) => {
+      const problems = call('worklog.signOut', entryId, signedOutOn);
+      const entry = state.operation.entries.find((one) => one.id === entryId);
+      if (problems.length === 0 && entry) entry.signedOutOn = signedOutOn;
+      return problems;
+    },
     remove: (entryId) => {
       const problems = call('worklog.remove', entryId);
       if (problems.length === 0)
         state.operation.entries = state.operation.entries.filter((one) => one.id !== entryId);
       return problems;
     },
+    details: () => state.details,
+    versions: () => state.entryVersions,
+    addReading: (entryId, reading) => call('worklog.addReading', entryId, reading),
+    addPhotos: (entryId, photos) => call('worklog.addPhotos', entryId, photos),
+    removePhoto: (entryId, fileName) => call('worklog.removePhoto', entryId, fileName),
+    photo: () => null,
+    table: (entries) => `entry\r\n${entries.map(({ id }) => `${id}\r\n`).join('')}`,
   };
 }
 
@@ -434,6 +467,8 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     now: '2026-11-09T15:00:00Z',
     switches: [],
     goNoGoLists: [],
+    details: [],
+    entryVersions: [],
     smokeRules: [],
     dayWeather: null,
     pastYearsRun: null,
