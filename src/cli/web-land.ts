@@ -83,6 +83,7 @@ function emptyLand(property: NewProperty, operation: Operation, today: IsoDate):
     entries: [],
     approvals: [],
     heldDates: [],
+    papers: [],
     settings: {
       supply: supplySettingsDefault,
       weights: weightsDefault,

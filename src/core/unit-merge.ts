@@ -1,3 +1,4 @@
+import { contractsWithMerged } from './contracts.ts';
 import type { IsoDate } from './dates.ts';
 import {
   counted,
@@ -304,6 +305,15 @@ function mergeNotes(land: LandContent, after: LandContent, units: readonly Unit[
   return notes;
 }
 
+/** What was seen on a part was seen on the whole; its note says where. */
+function movedTo<R extends { unitId: number }>(
+  keepId: number,
+  rows: readonly R[],
+  ids: readonly number[],
+): R[] {
+  return rows.map((row) => (ids.includes(row.unitId) ? { ...row, unitId: keepId } : row));
+}
+
 /**
  * 2 to 6 neighboring units of one property as one. The first keeps its row, so that task keys and feed entries live
  * on; the others are left out of the land that comes back, as are their emptied blocks and the lines between them.
@@ -351,7 +361,10 @@ export function mergeUnits(
     grazing: withMerged(land.grazing, ids, keep.id),
     bookings: withMerged(land.bookings, ids, keep.id),
     consents: mergeConsents(land.consents, ids, keep.id),
+    contracts: contractsWithMerged(land.contracts, ids, keep.id),
     approvals: mergeApprovals(land.approvals, ids, keep.id),
+    visits: movedTo(keep.id, land.visits, ids),
+    photoPoints: movedTo(keep.id, land.photoPoints, ids),
     entries: mergeEntries(land.entries, { units, keep, today, treatments, shareLeast }),
   };
   return { ok: true, value: { land: after, notes: mergeNotes(land, after, units, keep) } };

@@ -187,6 +187,8 @@ function rowsByFile(library: Library): [TableFile, (Source & { key: string })[]]
     ['cautions.json', library.cautions],
     ['prescriptions.json', library.prescriptions],
     ['line-kinds.json', library.lineKinds],
+    ['burn-steps.json', library.burnSteps],
+    ['state-rules.json', library.stateRules],
     ['instructions.json', [...library.sheetTables.instructions]],
     ['plan-elements.json', [...library.sheetTables.planElements]],
     ['burn-lists.json', [...library.sheetTables.burnLists]],
@@ -246,6 +248,8 @@ export function libraryFrom(tables: RawTables): Outcome<Library> {
     cautions: tables['cautions.json'],
     prescriptions: tables['prescriptions.json'],
     lineKinds: tables['line-kinds.json'],
+    burnSteps: tables['burn-steps.json'],
+    stateRules: tables['state-rules.json'],
     sheetTables: {
       instructions: tables['instructions.json'],
       planElements: tables['plan-elements.json'],

@@ -48,6 +48,8 @@ function tablesOf(library: Library): RawTables {
     'cautions.json': library.cautions,
     'prescriptions.json': library.prescriptions.map(publishedPrescription),
     'line-kinds.json': library.lineKinds,
+    'burn-steps.json': library.burnSteps,
+    'state-rules.json': library.stateRules,
     'instructions.json': sheetTables.instructions,
     'plan-elements.json': sheetTables.planElements,
     'burn-lists.json': sheetTables.burnLists,

@@ -1,5 +1,6 @@
 import Type, { type TSchema } from 'typebox';
 import { lineKinds } from '../core/lines.ts';
+import { readinessKeys } from '../core/readiness-items.ts';
 import { anchorNames } from '../core/seasons.ts';
 import { families } from '../core/treatments.ts';
 import { densityClasses } from '../core/units.ts';
@@ -246,6 +247,69 @@ const instruction = object({
 
 const burnListRow = object({ key, list: words(['briefing', 'patrol']), text: sentence, ...source });
 
+const stepLead = object({
+  months: Type.Optional(count),
+  days: Type.Optional(count),
+  hours: Type.Optional(count),
+});
+const yearSpan = object({ opens: monthDay, closes: monthDay });
+const stateCode = Type.String({ pattern: '^[A-Z]{2}$' });
+
+const burnStep = object({
+  key,
+  name: sentence,
+  countedFrom: words(['span', 'called-day']),
+  opens: stepLead,
+  due: stepLead,
+  isHard: Type.Boolean(),
+  goodForDays: count,
+  isAfterFire: Type.Boolean(),
+  readiness: orNull(words(readinessKeys)),
+  answeredBy: orNull(words([...readinessKeys, 'planned'])),
+  toWhom: text,
+  states: orNull(Type.Array(stateCode, { minItems: 1 })),
+  season: orNull(yearSpan),
+  onlyIf: text,
+  note: text,
+  asOf: sentence,
+  ...source,
+});
+
+const dayHour = Type.Integer({ minimum: 0, maximum: 24 });
+const stateRule = object({
+  key,
+  name: sentence,
+  state: stateCode,
+  text: sentence,
+  terms: Type.Union([
+    object({ kind: Type.Literal('statement') }),
+    object({
+      kind: Type.Literal('permit'),
+      season: orNull(yearSpan),
+      withinFeet: orNull(positive),
+      acresOver: orNull(positive),
+    }),
+    object({
+      kind: Type.Literal('barred-hours'),
+      seasons: Type.Array(yearSpan, { minItems: 1 }),
+      fromHour: dayHour,
+      untilHour: dayHour,
+      withinFeet: positive,
+      isLiftedBySnow: Type.Boolean(),
+    }),
+    object({
+      kind: Type.Literal('notice'),
+      season: orNull(yearSpan),
+      earliestHours: orNull(count),
+      latestHours: orNull(count),
+    }),
+  ]),
+  onlyWhere: text,
+  asOf: sentence,
+  checkWith: sentence,
+  ...source,
+});
+
 /** Shape of one row of each table of `shared/`, by the file it lies in; unknown fields are refused. */
 export const rowSchemas = {
   'treatments.json': treatment,
@@ -255,6 +319,8 @@ export const rowSchemas = {
   'cautions.json': object({ key, text: sentence, deferTo: sentence, ...source }),
   'prescriptions.json': prescription,
   'line-kinds.json': lineKind,
+  'burn-steps.json': burnStep,
+  'state-rules.json': stateRule,
   'instructions.json': instruction,
   'plan-elements.json': object({ key, name: sentence, question: sentence, ...source }),
   'burn-lists.json': burnListRow,

@@ -113,7 +113,7 @@ function saveRest(all: Repositories, before: LandContent, after: LandContent): v
   for (const row of approvals.added) all.approvals.insert(row);
 }
 
-/** Points, leases, grazing spans and bookings: only the units they name change. */
+/** Points, leases, grazing spans, bookings and contracts: only the units they name change. */
 function saveRecords(
   all: Repositories,
   stored: LandContent,
@@ -134,6 +134,12 @@ function saveRecords(
     all.records.update('grazing', row);
   for (const row of changed(before.bookings, after.bookings, stored.bookings))
     all.records.update('booking', row);
+  for (const row of difference(before.visits, after.visits, idOf).changed)
+    all.records.update('visit', row);
+  for (const row of difference(before.photoPoints, after.photoPoints, idOf).changed)
+    all.records.update('photoPoint', row);
+  for (const row of difference(before.contracts, after.contracts, idOf).changed)
+    all.records.update('contract', row);
 }
 
 /** Codes that rows out of use still hold: they are theirs when they come back. */

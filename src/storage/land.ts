@@ -68,6 +68,8 @@ const emptyLibrary: Library = {
   cautions: [],
   prescriptions: [],
   lineKinds: [],
+  burnSteps: [],
+  stateRules: [],
   sheetTables: noSheetTables,
   fitDayDefaults: [],
   weatherTables: noWeatherTables,
@@ -117,6 +119,7 @@ export function readLand(all: Repositories): LandContent {
     ownerLetters: all.records.list('ownerLetter'),
     approvals: all.approvals.list(),
     heldDates: all.heldDates.list(),
+    papers: all.records.list('burnPaper'),
     settings: all.settings.current(),
   };
 }
@@ -159,6 +162,7 @@ function insertLand(all: Repositories, content: LandContent): void {
   for (const row of content.contracts) all.records.insert('contract', row);
   for (const row of content.ownRates) all.records.insert('ownRate', row);
   for (const row of content.people) all.records.insert('person', row);
+  for (const row of content.papers) all.records.insert('burnPaper', row);
   for (const row of content.bookings) all.records.insert('booking', row);
   for (const row of content.visits) all.records.insert('visit', row);
   for (const row of content.photoPoints) all.records.insert('photoPoint', row);

@@ -14,6 +14,7 @@ import type {
   RowId,
 } from '../core/records.ts';
 import { activeLand, usesOf } from '../core/retired.ts';
+import type { ChangeKind } from './changes.ts';
 import { type Repositories, readLand } from './land.ts';
 import type { OverrideKind } from './library.ts';
 import { rowKeepers } from './record-changes.ts';
@@ -53,7 +54,8 @@ function parentsOf(row: unknown, noun: Noun): [Noun, RowId][] {
   if (noun === 'property') parents.push(['landowner', 'landownerId']);
   if (noun === 'unit') parents.push(['block', 'blockId']);
   if (noun === 'booking') parents.push(['crew', 'crewId']);
-  if (noun === 'approval') parents.push(['unit', 'unitId']);
+  if (noun === 'approval' || noun === 'visit' || noun === 'photoPoint')
+    parents.push(['unit', 'unitId']);
   return parents.flatMap(([parent, field]): [Noun, RowId][] => {
     const id = ids[field];
     return typeof id === 'number' ? [[parent, id]] : [];
@@ -121,6 +123,12 @@ type Unlisted = Pick<Crew, 'id' | 'onSpans'> & {
   readiness: Readiness;
 };
 
+/** Planning does not hang on rows without a kind of change: they make no plan out of date. */
+function noteChange(all: Repositories, kind: ChangeKind | null, what: string): void {
+  if (kind === null) all.changes.raise();
+  else all.changes.note(kind, what);
+}
+
 function saveRow<N extends keyof LandRows>(
   all: Repositories,
   library: Library,
@@ -137,7 +145,7 @@ function saveRow<N extends keyof LandRows>(
   if (problems.length > 0) return { ok: false, problems };
   const id = before ? keeper.idOf(row) : keeper.insert(row);
   if (before) keeper.update(row);
-  all.changes.note(keeper.changeKind, `${keeper.name(row)} was ${before ? 'changed' : 'added'}.`);
+  noteChange(all, keeper.changeKind, `${keeper.name(row)} was ${before ? 'changed' : 'added'}.`);
   return { ok: true, value: id };
 }
 
@@ -175,7 +183,7 @@ function retire(all: Repositories, library: Library, noun: Noun, id: RowId): Out
     return { ok: false, problems: [{ code: 'row-in-use', ref: String(id), message }] };
   }
   all.retired.insert(noun, id);
-  all.changes.note(found.changeKind, `${found.name} went out of use.`);
+  noteChange(all, found.changeKind, `${found.name} went out of use.`);
   return { ok: true, value: id };
 }
 
@@ -189,7 +197,7 @@ function bringBack(all: Repositories, library: Library, noun: Noun, id: RowId): 
     return [{ code: 'row-parent-retired', ref: String(parentId), message }];
   }
   all.retired.remove(noun, id);
-  all.changes.note(found.changeKind, `${found.name} came back.`);
+  noteChange(all, found.changeKind, `${found.name} came back.`);
   return [];
 }
 

@@ -25,6 +25,8 @@ export function contentOf(operation: Operation): LandContent {
     cautions,
     prescriptions,
     lineKinds,
+    burnSteps,
+    stateRules,
     sheetTables,
     fitDays,
     ...land
@@ -35,7 +37,7 @@ export function contentOf(operation: Operation): LandContent {
 export function libraryOf(operation: Operation): Library {
   const { communities, treatments, sequences, noWork, cautions, prescriptions, lineKinds } =
     operation;
-  const { sheetTables } = operation;
+  const { sheetTables, burnSteps, stateRules } = operation;
   const fitDayDefaults: Library['fitDayDefaults'] = [
     {
       prescriptionKey: 'hardwood-litter',
@@ -52,6 +54,8 @@ export function libraryOf(operation: Operation): Library {
     cautions,
     prescriptions,
     lineKinds,
+    burnSteps,
+    stateRules,
     sheetTables,
     fitDayDefaults,
     weatherTables: noWeatherTables,

@@ -453,6 +453,9 @@ export function fakeOperation(): Operation {
     entries,
     approvals: [],
     heldDates: [],
+    papers: [],
+    burnSteps: [],
+    stateRules: [],
     communities: [
       ['oak-savanna', 'Oak savanna', 1, 2, 3],
       ['oak-woodland', 'Oak woodland', 2, 3, 5],

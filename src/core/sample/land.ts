@@ -8,11 +8,13 @@ import { shareBlackPercentLeastDefault } from '../rotation.ts';
 import { burningSeasonStart } from '../seasons.ts';
 import type { Unit } from '../units.ts';
 import { supplySettingsDefault } from '../weather/supply.ts';
+import { sampleContracts } from './contracts.ts';
 import { leafFall, leafOut, pastDays, sampleEntries, sequenceStart } from './history.ts';
 import { sampleCrews, sampleGear, sampleHolidays } from './people.ts';
 import { longHollow, meadowBench, sampleBlocks, sampleUnits } from './places.ts';
 import { sampleRecords, sampleRoles } from './records.ts';
 import { cellsOf, type Edge, edgesOf, type Patchwork } from './subdivision.ts';
+import { sampleVisits } from './visits.ts';
 
 const burningSeasonStartsAt = monthDay('07-01');
 
@@ -208,10 +210,13 @@ export function sampleLand(today: IsoDate): LandContent {
     lines: lines(all, today),
     neighbours: neighbours(all),
     ...sampleRecords(all, crews, seasonEnds, today),
+    contracts: sampleContracts(all, today),
+    ownRates: [],
     crews,
     gear: structuredClone(sampleGear),
     holidays: sampleHolidays(today),
     entries: sampleEntries(all, today),
+    ...sampleVisits(all, today),
     approvals: fescueFlat
       ? [
           {
@@ -224,6 +229,7 @@ export function sampleLand(today: IsoDate): LandContent {
         ]
       : [],
     heldDates: [],
+    papers: [],
     settings: {
       supply: { ...supplySettingsDefault },
       weights: { ...weightsDefault },

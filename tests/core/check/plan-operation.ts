@@ -264,6 +264,9 @@ const range = (startsOn: string, endsBefore: string) => ({
 export function smallOperation(): Operation {
   return structuredClone<Operation>({
     lineKinds: [],
+    burnSteps: [],
+    stateRules: [],
+    papers: [],
     sheetTables: noSheetTables,
     landowners: [{ id: 1, name: 'Ash Hollow Trust', contact: '' }],
     properties: [marlRidge],
