@@ -1,5 +1,6 @@
 import type { Block } from './blocks.ts';
 import type { IsoDate } from './dates.ts';
+import { entriesOfUnits, unitsOfBlock } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { Sequence, Step } from './sequences.ts';
 import type { TaskIdentity } from './tasks.ts';
@@ -38,9 +39,7 @@ export function partNames(partsCount: number): string[] {
 
 /** Units of a block, by code. */
 export function unitsOf(operation: Operation, block: Block): Unit[] {
-  return operation.units
-    .filter((unit) => unit.blockId === block.id)
-    .sort((a, b) => (a.code < b.code ? -1 : 1));
+  return [...unitsOfBlock(operation.units, block.id)];
 }
 
 export function sequenceOf(operation: Operation, block: Block): Sequence | null {
@@ -178,9 +177,8 @@ function skipBefore(chain: ChainStep[], done: ChainStep, sequence: Sequence): vo
 export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): ChainStep[] {
   const sequence = sequenceOf(operation, block);
   if (!sequence || unitsOf(operation, block).length === 0) return [];
-  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
-  const entries = operation.entries
-    .filter((entry) => unitIds.has(entry.unitId))
+  const unitIds = unitsOf(operation, block).map((unit) => unit.id);
+  const entries = entriesOfUnits(operation.entries, unitIds)
     .filter((entry) => !block.sequenceStartsOn || entry.doneOn >= block.sequenceStartsOn)
     .sort((a, b) => (a.doneOn === b.doneOn ? a.id - b.id : a.doneOn < b.doneOn ? -1 : 1));
   const isRepeating = sequence.repeat.kind !== 'none';

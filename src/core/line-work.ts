@@ -1,6 +1,7 @@
 import type { Block } from './blocks.ts';
 import { unitsOf } from './chains.ts';
 import { type LandChange, type NextIds, shapeProblem } from './land-change.ts';
+import { linesOfUnits } from './land-index.ts';
 import type { LandContent } from './library.ts';
 import { edgesOf } from './line-edges.ts';
 import { type Line, needsWork } from './lines.ts';
@@ -10,9 +11,9 @@ import { workNeed } from './rates.ts';
 
 /** Lines around units that are lit together: those with something else, or nothing, on their other side. */
 export function linesAround(lines: readonly Line[], unitIds: readonly number[]): Line[] {
-  return lines.filter((line) => {
+  return linesOfUnits(lines, unitIds).filter((line) => {
     const inside = line.unitIds.filter((id) => unitIds.includes(id)).length;
-    return inside > 0 && (inside < line.unitIds.length || inside === 1);
+    return inside < line.unitIds.length || inside === 1;
   });
 }
 

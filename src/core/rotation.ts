@@ -10,6 +10,7 @@ import {
   type MonthDay,
   monthDay,
 } from './dates.ts';
+import { blocksById, entriesOfUnits } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import { burningSeasonOf } from './seasons.ts';
 import type { Sequence } from './sequences.ts';
@@ -82,8 +83,7 @@ export function fires(operation: Operation, unit: Unit): WorkEntry[] {
   const burns = new Set(
     operation.treatments.filter((row) => row.family === 'burn').map((row) => row.key),
   );
-  return operation.entries
-    .filter((entry) => entry.unitId === unit.id)
+  return entriesOfUnits(operation.entries, [unit.id])
     .filter((entry) => entry.outcome === 'done' || entry.outcome === 'partly')
     .filter(
       (entry) =>
@@ -123,7 +123,7 @@ const tenth = (value: number) => Math.round(value * 10) / 10;
 export function fireStatus(operation: Operation, unit: Unit, today: IsoDate): FireStatus {
   const last = lastFireThatCounts(operation, unit, today);
   const lastFireOn = last ? last.doneOn : null;
-  const block = operation.blocks.find((row) => row.id === unit.blockId);
+  const block = blocksById(operation.blocks).get(unit.blockId);
   const rotation = block ? rotationOf(operation, block) : null;
   if (!block || !rotation) return { kind: 'not-planned', lastFireOn };
   const seasonStart = seasonStartOf(operation, unit);

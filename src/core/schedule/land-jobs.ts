@@ -2,6 +2,7 @@ import type { Block } from '../blocks.ts';
 import { type ChainStep, chainOf, sequenceOf, treatmentOf, unitsOf } from '../chains.ts';
 import { type DateRange, daysBetween, type IsoDate } from '../dates.ts';
 import { type LagRule, lagRule } from '../lags.ts';
+import { entriesOfUnits } from '../land-index.ts';
 import { needsWork } from '../lines.ts';
 import type { Operation } from '../operation.ts';
 import type { Property } from '../properties.ts';
@@ -175,9 +176,9 @@ function factBeforeFirstCycle(
   }
   const before = sequence.steps.find((step) => step.key === lag.afterStepKey);
   if (!before || sequence.partsCount > 1) return null;
-  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
-  const dates = operation.entries
-    .filter((entry) => unitIds.has(entry.unitId) && entry.outcome === 'done')
+  const unitIds = unitsOf(operation, block).map((unit) => unit.id);
+  const dates = entriesOfUnits(operation.entries, unitIds)
+    .filter((entry) => entry.outcome === 'done')
     .filter((entry) => of.unitId === null || entry.unitId === of.unitId)
     .filter((entry) => before.treatmentKeys.includes(entry.treatmentKey))
     .map((entry) => entry.doneOn)

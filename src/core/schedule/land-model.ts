@@ -40,8 +40,11 @@ export interface LandProblem {
   /** One a model task. */
   jobs: LandJob[];
   options: LandOption[][];
+  optionsOf: Map<LandJob, LandOption[]>;
   /** Due day of each task as far as facts fix it; null = by its forerunner, or none. */
   dueOn: (IsoDate | null)[];
+  /** Jobs that are worth something only with the burn they are made for. */
+  linesForBurns: ReadonlySet<LandJob>;
   /** Tasks whose dates are held and could be kept. */
   isHeld: boolean[];
 }
@@ -293,7 +296,9 @@ export function landModel(
     horizon,
     jobs,
     options: [],
+    optionsOf: new Map(),
     dueOn: [],
+    linesForBurns: linesForBurns(jobs),
     isHeld: jobs.map(() => false),
   };
   const stretches = jobs.map((job) => stretchesOf(operation, job, horizon));
@@ -385,7 +390,7 @@ function addTask(
   const due = limits.dueOn && toDay(limits.dueOn);
   const countFrom = due === null ? noLimit : Math.max(due, toDay(horizon.startsOn));
   const horizonEnd = toDay(horizon.endsBefore);
-  const isBothOnly = !isDueByEdge && isLineForBurn(problem, job);
+  const isBothOnly = !isDueByEdge && problem.linesForBurns.has(job);
   const isDueInside = due === null || due < horizonEnd;
   const task: ModelTask = {
     group: job.group,
@@ -412,6 +417,7 @@ function addTask(
   for (const option of options) rows.noteOpenDays(option);
   model.tasks.push(task);
   problem.options.push(options);
+  problem.optionsOf.set(job, options);
   problem.dueOn.push(isBothOnly ? null : limits.dueOn);
 }
 
@@ -421,7 +427,7 @@ function earliestByForerunners(problem: LandProblem, job: LandJob): number {
   let earliest = 0;
   for (const { forerunner, rule } of job.links) {
     if (!('job' in forerunner)) continue;
-    const options = problem.options[problem.jobs.indexOf(forerunner.job)] ?? [];
+    const options = problem.optionsOf.get(forerunner.job) ?? [];
     if (options.length === 0) return noLimit;
     const end = Math.min(...options.map((option) => option.toDay));
     earliest = Math.max(earliest, toDay(earliestAfter(rule.least, fromDay(end), calendar)));
@@ -430,12 +436,9 @@ function earliestByForerunners(problem: LandProblem, job: LandJob): number {
 }
 
 /** A line is made for its burn: alone it is worth nothing, and it is late only if the burn is. */
-function isLineForBurn(problem: LandProblem, job: LandJob): boolean {
-  return problem.jobs.some((other) =>
-    other.links.some(
-      (link) => link.isBoth && 'job' in link.forerunner && link.forerunner.job === job,
-    ),
-  );
+function linesForBurns(jobs: readonly LandJob[]): Set<LandJob> {
+  const both = jobs.flatMap(({ links }) => links.filter((link) => link.isBoth));
+  return new Set(both.flatMap(({ forerunner }) => ('job' in forerunner ? forerunner.job : [])));
 }
 
 function addEdges(
@@ -484,7 +487,7 @@ function addEdges(
         const due = dueAfter(rule, end, calendar, own);
         return Math.max(due ? toDay(due) : noLimit, factDue ? toDay(factDue) : 0, today);
       });
-      const isForOther = isLineForBurn(problem, job);
+      const isForOther = problem.linesForBurns.has(job);
       edge.soft = {
         dueAt,
         costPerUnit: pricing.latePerDay,
