@@ -115,6 +115,15 @@ export function daysBetween(earlier: IsoDate, later: IsoDate): number {
   return toDay(later) - toDay(earlier);
 }
 
+/** Same day of another month; a day that the month does not have becomes its last one. */
+export function addMonths(date: IsoDate, months: number): IsoDate {
+  const count = yearOf(date) * 12 + monthOf(date) - 1 + months;
+  const year = Math.floor(count / 12);
+  const month = count - year * 12 + 1;
+  const day = Math.min(Number(date.slice(8, 10)), daysInMonth(year, month));
+  return `${pad(year, 4)}-${pad(month, 2)}-${pad(day, 2)}` as IsoDate;
+}
+
 /** Same month and day `years` on; 29 February becomes the 28th in common years. */
 export function addYears(date: IsoDate, years: number): IsoDate {
   const year = yearOf(date) + years;

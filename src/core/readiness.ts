@@ -1,60 +1,49 @@
-import type { Block, Readiness } from './blocks.ts';
-import { burnPeopleMissing } from './burn-people.ts';
+import type { Block } from './blocks.ts';
+import { burnInHand, papersOfBurn, standingCall } from './burn-papers.ts';
+<<<<<<<
+import { dateWords, type IsoDate } from './dates.ts';
+=======
 import { sequenceOf, unitsOf } from './chains.ts';
 import { burnConsentMissing } from './consents.ts';
 import { type IsoDate, monthDay } from './dates.ts';
 import { entriesOfUnits } from './land-index.ts';
 import { linesAround } from './line-work.ts';
 import { type Line, lineGoodUntil, needsWork } from './lines.ts';
+>>>>>>>
 import type { Operation } from './operation.ts';
-import type { Noun } from './records.ts';
-import { burningSeasonStart } from './seasons.ts';
-import type { Family } from './treatments.ts';
+import { type BurnStep, burnSteps, stepsLacking } from './papers.ts';
+import { itemsOnFile, type ReadinessItem } from './readiness-items.ts';
 
-export type ReadinessKey = 'plan' | 'consent' | 'lines' | 'fuel' | 'notices' | 'people' | 'permit';
-
-/** One thing a burn needs on file. `missing` names what is not there; empty when it is. */
-export interface ReadinessItem {
-  key: ReadinessKey;
-  name: string;
-  isOnFile: boolean;
-  missing: string;
-  /** Rows and fields that mend it, with a name each; the page knows their addresses. */
-  mends: Mend[];
+function lackWords(lacking: readonly BurnStep[]): string {
+  const names = lacking.map(({ name, problem, dueBy }) => {
+    const why = problem === '' ? `due ${dueBy === null ? '' : dateWords(dueBy)}` : problem;
+    return `${name} (${why})`;
+  });
+  return names.length === 0 ? '' : `not done: ${names.join(', ')}`;
 }
 
-/** A field of a row that puts something on file. */
-export interface Mend {
-  noun: Noun;
-  id: number;
-  field: string;
-  name: string;
-}
-
-/** Outer lines of a block: those that serve one of its units and something outside it, or nothing else. */
-export function outerLines(operation: Operation, block: Block): Line[] {
-  return linesAround(
-    operation.lines,
-    unitsOf(operation, block).map((unit) => unit.id),
+/**
+ * What a burn of the block needs, item by item, with what is missing in words: what is on file, and from the day on
+ * which the boss calls a day also every step before a burn whose last day has come. A notice that was given and
+ * time-stamped puts the notices on file. Everything there is still not leave to burn: that is the burn boss's call.
+ */
+export function readinessOf(operation: Operation, block: Block, today: IsoDate): ReadinessItem[] {
+  const items = itemsOnFile(operation, block, today);
+  const step = burnInHand(operation, block);
+  const papers = papersOfBurn(operation, block, step?.key ?? null);
+  if (papers.length === 0) return items;
+  const steps = burnSteps(operation, block, today);
+  const isCalled = standingCall(papers) !== null;
+  const lacking = isCalled
+    ? stepsLacking(steps, today).filter(({ countedFrom }) => countedFrom === 'called-day')
+    : [];
+  const isNoticeGiven = operation.burnSteps.some(
+    ({ key, answeredBy }) =>
+      answeredBy === 'notices' &&
+      steps.some((one) => one.key === key && one.state === 'done' && one.done?.paperId != null),
   );
-}
-
-/** Last day on which work of a family that the burn asks for (its line, its fuel check) was logged for the block. */
-function loggedOn(
-  operation: Operation,
-  block: Block,
-  family: Family,
-  today: IsoDate,
-): IsoDate | null {
-  const steps = sequenceOf(operation, block)?.steps ?? [];
-  const asked = new Set(
-    steps.flatMap((step) =>
-      step.lags.filter((lag) => lag.cycle === 'same').map((lag) => lag.afterStepKey),
-    ),
-  );
-  const keys = new Set(
-    steps.filter((step) => asked.has(step.key)).flatMap((step) => step.treatmentKeys),
-  );
+<<<<<<<
+=======
   const unitIds = unitsOf(operation, block).map((unit) => unit.id);
   const ofFamily = (key: string) =>
     operation.treatments.some((treatment) => treatment.key === key && treatment.family === family);
@@ -63,136 +52,13 @@ function loggedOn(
     .filter((entry) => keys.has(entry.treatmentKey) && ofFamily(entry.treatmentKey))
     .map((entry) => entry.doneOn)
     .filter((date) => date <= today)
-    .sort();
-  return dates.at(-1) ?? null;
-}
-
-/** Last good day of a line made on `readyOn`: as entered, else by its kind. Null = it stays good. */
-function goodUntilOf(
-  operation: Operation,
-  line: Pick<Line, 'kind' | 'readyOn' | 'goodUntil' | 'propertyId'>,
-): IsoDate | null {
-  const property = operation.properties.find((one) => one.id === line.propertyId);
-  return property ? lineGoodUntil(line, operation.lineKinds, property.anchors) : line.goodUntil;
-}
-
-function isLineGood(operation: Operation, line: Line, today: IsoDate): boolean {
-  const goodUntil = goodUntilOf(operation, line);
-  if (goodUntil !== null && goodUntil < today) return false;
-  return (
-    !needsWork(line.kind, operation.lineKinds) || (line.readyOn !== null && line.readyOn <= today)
-  );
-}
-
-/** `madeOn`: day of this season on which the log says the lines were made; it holds for all that need work. */
-function openLines(
-  operation: Operation,
-  block: Block,
-  today: IsoDate,
-  madeOn: IsoDate | null,
-): Line[] {
-  const isMadeAgain = (line: Line) => {
-    if (madeOn === null || !needsWork(line.kind, operation.lineKinds)) return false;
-    if (line.goodUntil !== null && madeOn <= line.goodUntil) return false;
-    const until = goodUntilOf(operation, { ...line, readyOn: madeOn, goodUntil: null });
-    return until === null || until >= today;
-  };
-  return outerLines(operation, block).filter(
-    (line) => !isLineGood(operation, line, today) && !isMadeAgain(line),
-  );
-}
-
-function linesItem(
-  operation: Operation,
-  block: Block,
-  today: IsoDate,
-  madeOn: IsoDate | null,
-): ReadinessItem {
-  const open = openLines(operation, block, today, madeOn);
-  const isNone = madeOn === null && outerLines(operation, block).length === 0;
-  const names = open.map((line) => line.name).join(', ');
-  const missing = isNone
-    ? 'no outer line on file'
-    : names && `lines not made or no longer good (${names})`;
-  const mends = open.map(({ id, name }): Mend => ({ noun: 'line', id, field: 'readyOn', name }));
-  return { key: 'lines', name: 'Lines', isOnFile: missing === '', missing, mends };
-}
-
-function planMissing(block: Block, today: IsoDate): string {
-  const { planSignedBy, planExpiresOn } = block.readiness;
-  if (planSignedBy === null) return 'no signed burn plan on file';
-  return planExpiresOn !== null && planExpiresOn < today ? 'the signed burn plan has run out' : '';
-}
-
-function permitMissing({ readiness }: Block, today: IsoDate): string {
-  const { permitUntil, permitNotNeeded } = readiness;
-  if (permitNotNeeded) return '';
-  if (permitUntil === null) return 'no permit on file';
-  return permitUntil < today ? 'the permit has run out' : '';
-}
-
-/**
- * What a burn of the block needs on file, item by item, with what is missing in words. Everything on file is
- * still not leave to burn: that is the burn boss's call on the day. Notices, the fuel check, and a line or a
- * fuel check of the work log count when they were made in the burning season that holds `today`.
- */
-export function readinessOf(operation: Operation, block: Block, today: IsoDate): ReadinessItem[] {
-  const { readiness } = block;
-  const property = operation.properties.find((one) => one.id === block.propertyId);
-  const seasonStart = burningSeasonStart(today, property?.burningSeasonStart ?? monthDay('07-01'));
-  const isInSeason = (date: IsoDate | null) => date !== null && date >= seasonStart;
-  const logged = (family: Family) => {
-    const date = loggedOn(operation, block, family, today);
-    return isInSeason(date) ? date : null;
-  };
-  const item = (
-    key: ReadinessKey,
-    name: string,
-    missing: string,
-    field: keyof Readiness,
-  ): ReadinessItem => {
-    const mend: Mend = { noun: 'block', id: block.id, field, name: missing };
-    return { key, name, isOnFile: missing === '', missing, mends: missing === '' ? [] : [mend] };
-  };
-  return [
-    item(
-      'plan',
-      'Burn plan signed',
-      planMissing(block, today),
-      readiness.planSignedBy === null ? 'planSignedBy' : 'planExpiresOn',
-    ),
-    item(
-      'consent',
-      'Consent',
-      burnConsentMissing(
-        operation.consents,
-        unitsOf(operation, block),
-        readiness.consentUntil,
-        today,
-      ),
-      'consentUntil',
-    ),
-    linesItem(operation, block, today, logged('line')),
-    item(
-      'fuel',
-      'Slash and fuel',
-      isInSeason(readiness.fuelCheckedOn) || logged('monitor') !== null
-        ? ''
-        : 'no fuel check this burning season',
-      'fuelCheckedOn',
-    ),
-    item(
-      'notices',
-      'Notices',
-      isInSeason(readiness.noticesGivenOn) ? '' : 'no notices given this burning season',
-      'noticesGivenOn',
-    ),
-    item(
-      'people',
-      'People',
-      burnPeopleMissing(operation, block, today),
-      readiness.roles.length > 0 ? 'roles' : 'peopleNamed',
-    ),
-    item('permit', 'Permit', permitMissing(block, today), 'permitUntil'),
-  ];
+>>>>>>>
+  return items.map((item) => {
+    const isStamped = item.key === 'notices' && isNoticeGiven;
+    const onFile = isStamped ? '' : item.missing;
+    const lack = lackWords(lacking.filter(({ readiness }) => readiness === item.key));
+    const missing = [onFile, lack].filter((part) => part !== '').join('; ');
+    const mends = isStamped ? [] : item.mends;
+    return { ...item, missing, isOnFile: missing === '', mends };
+  });
 }

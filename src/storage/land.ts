@@ -8,6 +8,7 @@ import { noSheetTables } from '../core/sheet-tables.ts';
 import type { FitDayTable } from '../core/weather/supply.ts';
 import { noWeatherTables } from '../core/weather/tables.ts';
 import { blockRepository } from './blocks.ts';
+import { burnPaperRepository } from './burn-papers.ts';
 import { burnRepository } from './burns.ts';
 import { changeRepository } from './changes.ts';
 import { crewRepository } from './crews.ts';
@@ -41,6 +42,7 @@ export function repositories(db: Database, now: () => Date) {
     units: unitRepository(db),
     lines: lineRepository(db),
     records: recordRepository(db),
+    papers: burnPaperRepository(db, changes),
     retired: retiredRepository(db, now),
     crews: crewRepository(db),
     entries: entryRepository(db),
@@ -119,7 +121,7 @@ export function readLand(all: Repositories): LandContent {
     ownerLetters: all.records.list('ownerLetter'),
     approvals: all.approvals.list(),
     heldDates: all.heldDates.list(),
-    papers: all.records.list('burnPaper'),
+    papers: all.papers.list(),
     settings: all.settings.current(),
   };
 }
@@ -162,7 +164,7 @@ function insertLand(all: Repositories, content: LandContent): void {
   for (const row of content.contracts) all.records.insert('contract', row);
   for (const row of content.ownRates) all.records.insert('ownRate', row);
   for (const row of content.people) all.records.insert('person', row);
-  for (const row of content.papers) all.records.insert('burnPaper', row);
+  content.papers.forEach(all.papers.insert);
   for (const row of content.bookings) all.records.insert('booking', row);
   for (const row of content.visits) all.records.insert('visit', row);
   for (const row of content.photoPoints) all.records.insert('photoPoint', row);

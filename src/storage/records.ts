@@ -1,6 +1,5 @@
 import type { Database } from 'better-sqlite3';
 import type { Booking } from '../core/bookings.ts';
-import type { BurnPaper } from '../core/burn-papers.ts';
 import type { Consent } from '../core/consents.ts';
 import type { CostShareContract } from '../core/contracts.ts';
 import type { GrazingSpan } from '../core/grazing.ts';
@@ -23,7 +22,6 @@ export interface RecordRows {
   ownRate: OwnRate;
   person: Person;
   booking: Booking;
-  burnPaper: BurnPaper;
   mapLayer: MapLayer;
   planElement: PlanElement;
   tileService: TileService;

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { isoDate } from '../../src/core/dates.ts';
 import type { Operation } from '../../src/core/operation.ts';
-import { outerLines, readinessOf } from '../../src/core/readiness.ts';
+import { readinessOf } from '../../src/core/readiness.ts';
+import { outerLines } from '../../src/core/readiness-items.ts';
 import { fakeEntry, fakeOperation, fakeToday } from '../support/operation.ts';
 
 /** Block 1 with everything on file, then changed. */

@@ -6,7 +6,7 @@ import { entriesOfUnits } from '../land-index.ts';
 import { needsWork } from '../lines.ts';
 import type { Operation } from '../operation.ts';
 import type { Property } from '../properties.ts';
-import { outerLines } from '../readiness.ts';
+import { outerLines } from '../readiness-items.ts';
 import { fireStatus, lastFireThatCounts, rotationOf } from '../rotation.ts';
 import type { Lag, Sequence, Step } from '../sequences.ts';
 import type { TaskIdentity } from '../tasks.ts';

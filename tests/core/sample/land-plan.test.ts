@@ -24,6 +24,8 @@ const library = {
   communities: table<Operation['communities']>('communities'),
   prescriptions: table<Operation['prescriptions']>('prescriptions'),
   lineKinds: table<Operation['lineKinds']>('line-kinds'),
+  burnSteps: [],
+  stateRules: [],
   sheetTables: noSheetTables,
   noWork: table<Operation['noWork']>('no-work'),
   cautions: table<Operation['cautions']>('cautions'),

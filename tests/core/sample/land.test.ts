@@ -29,6 +29,8 @@ const operationOf = (land: LandContent): Operation => ({
   communities,
   prescriptions,
   lineKinds: [],
+  burnSteps: [],
+  stateRules: [],
   sheetTables: noSheetTables,
   noWork,
   cautions: [],

@@ -29,6 +29,8 @@ const operation: Operation = {
   communities: table('communities'),
   prescriptions: table('prescriptions'),
   lineKinds: table('line-kinds'),
+  burnSteps: [],
+  stateRules: [],
   sheetTables: noSheetTables,
   noWork: table('no-work'),
   cautions: table('cautions'),
