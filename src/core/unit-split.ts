@@ -1,4 +1,5 @@
 import { type Block, readinessNone } from './blocks.ts';
+import { contractsWithParts } from './contracts.ts';
 import type { IsoDate } from './dates.ts';
 import {
   counted,
@@ -344,6 +345,7 @@ export function splitUnit(
     leases: withParts(land.leases, ids),
     grazing: withParts(land.grazing, ids),
     consents: withParts(land.consents, ids),
+    contracts: contractsWithParts(land.contracts, unit.id, parts, sharedOut),
     bookings: withParts(land.bookings, ids),
     entries: entries.toSorted(byId),
     approvals: land.approvals.flatMap((approval) =>

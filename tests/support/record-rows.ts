@@ -56,6 +56,29 @@ export function wholeOperation(): Operation {
         note: '',
       },
     ],
+    contracts: [
+      {
+        ...{ id: 1, propertyId: 1, landownerId: 1, program: 'Savanna share', number: '26-104' },
+        ...{ appliedOn: isoDate('2026-03-02'), approvedOn: isoDate('2026-08-20') },
+        ...{ firstPracticeDueOn: isoDate('2027-08-20'), endsOn: isoDate('2029-12-31') },
+        practices: [
+          {
+            ...{ number: '314', name: 'Brush management', treatmentKeys: ['cedar-felling'] },
+            units: [
+              { unitId: 1, contractAcres: 18.5 },
+              { unitId: 3, contractAcres: null },
+            ],
+            ...{ plannedBy: isoDate('2027-12-31'), paymentUsd: 210.5, paymentBasis: 'acre' },
+          },
+          {
+            ...{ number: '338', name: 'Prescribed burning', treatmentKeys: ['dormant-burn'] },
+            units: [{ unitId: 1, contractAcres: 20 }],
+            ...{ plannedBy: null, paymentUsd: 900, paymentBasis: 'practice' },
+          },
+        ],
+        note: 'office in town',
+      },
+    ],
     people: [
       {
         ...{

@@ -70,6 +70,7 @@ function storedRow(noun: Noun, id: string | number): RecordRows[Noun] | undefine
     lease: operation.leases,
     grazing: operation.grazing,
     consent: operation.consents,
+    contract: operation.contracts,
     crew: operation.crews,
     person: operation.people,
     booking: operation.bookings,

@@ -2,7 +2,7 @@ import type { Block } from '../blocks.ts';
 import type { Operation } from '../operation.ts';
 import type { Problem } from '../problems.ts';
 import type { TaskIdentity } from '../tasks.ts';
-import type { Rate } from '../treatments.ts';
+import type { Treatment } from '../treatments.ts';
 import type { Unit } from '../units.ts';
 import { crewDaysOf, type PlanView, problem, type TaskView, thirdOf } from './plan-view.ts';
 
@@ -26,8 +26,21 @@ export function feetToMake(operation: Operation, block: Block): number {
   return feet;
 }
 
-/** How much one person-day, machine-hour or crew-day gets through on the unit; moderate where no class is noted. */
-function paceOn(rate: Rate, unit: Unit): number {
+/**
+ * How much one person-day, machine-hour or crew-day gets through on the unit: the newest accepted rate of its property and
+ * density, else the library's; moderate where no class is noted.
+ */
+function paceOn({ ownRates }: Operation, { key, rate }: Treatment, unit: Unit): number {
+  const accepted = ownRates.filter(
+    (row) =>
+      rate.basis === 'acre' &&
+      row.treatmentKey === key &&
+      row.propertyId === unit.propertyId &&
+      row.per === rate.per &&
+      row.densityClass === (unit.densityClass ?? 'moderate'),
+  );
+  const [own] = accepted.reverse();
+  if (own) return own.amount;
   return typeof rate.amount === 'number'
     ? rate.amount
     : rate.amount[unit.densityClass ?? 'moderate'];
@@ -40,12 +53,13 @@ function needOf(view: PlanView, { task, treatment, units, block, step }: TaskVie
   const acres = units.reduce((sum, unit) => sum + unit.areaAcres, 0) * step.shareOfAcres;
   const share = acres > 0 ? Math.min(1, task.areaAcres / acres) : 1;
   if (task.isWhenFit) return 1;
-  if (rate.basis === 'fixed') return paceOn(rate, first);
-  if (rate.basis === 'point') return 1 / paceOn(rate, first);
+  const paceAt = (unit: Unit) => paceOn(view.operation, treatment, unit);
+  if (rate.basis === 'fixed') return paceAt(first);
+  if (rate.basis === 'point') return 1 / paceAt(first);
   if (rate.basis === 'line-foot')
-    return (feetToMake(view.operation, block) * share) / paceOn(rate, first);
+    return (feetToMake(view.operation, block) * share) / paceAt(first);
   return units.reduce(
-    (sum, unit) => sum + (unit.areaAcres * step.shareOfAcres * share) / paceOn(rate, unit),
+    (sum, unit) => sum + (unit.areaAcres * step.shareOfAcres * share) / paceAt(unit),
     0,
   );
 }

@@ -102,7 +102,7 @@ export function decodeDays(
     for (const item of items) {
       const plan = decoded.plans.get(item.task) as DayPlan;
       const isPlaced = item.isBurn
-        ? placeBurn(problem, book, item, plan)
+        ? placeBurn(operation, problem, book, item, plan)
         : placeShare(book, item, plan);
       if (!isPlaced && !decoded.failed.includes(item.task)) decoded.failed.push(item.task);
     }
@@ -139,7 +139,13 @@ function addShares(plan: DayPlan, option: LandOption, day: number, tenths: numbe
     plan.gear.set(key, [...(plan.gear.get(key) ?? []), { date, tenths }]);
 }
 
-function placeBurn(problem: LandProblem, book: DayBook, item: WeekItem, plan: DayPlan): boolean {
+function placeBurn(
+  operation: Operation,
+  problem: LandProblem,
+  book: DayBook,
+  item: WeekItem,
+  plan: DayPlan,
+): boolean {
   const day = item.days.find(
     (one) =>
       !book.isBurnDay(one) &&
@@ -153,7 +159,7 @@ function placeBurn(problem: LandProblem, book: DayBook, item: WeekItem, plan: Da
   addShares(plan, item.option, day, item.tenths);
   const week = item.option.shares[0]?.week ?? 0;
   return item.job.tied.every((tied) => {
-    const need = tiedNeed(tied, item.option);
+    const need = tiedNeed(operation, tied, item.option);
     const nearest = crewDaysIn(problem.weeks, need.crewId, week, null).sort(
       (a, b) => Math.abs(a - day - tied.step.tiedDays) - Math.abs(b - day - tied.step.tiedDays),
     );

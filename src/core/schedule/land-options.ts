@@ -1,6 +1,7 @@
 import type { Crew } from '../crews.ts';
 import { type DateRange, fromDay, type IsoDate, rangeHolds, subtract, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
+import { treatmentOn } from '../own-rates.ts';
 import { workNeed } from '../rates.ts';
 import { rotationOf } from '../rotation.ts';
 import { barredRanges, noWorkThatApplies } from '../season/no-work.ts';
@@ -118,7 +119,7 @@ export function landModes(operation: Operation, job: LandJob): LandMode[] {
       .map((crews) => ({
         treatment,
         crews,
-        tenths: isBurn ? 10 : tenthsOf(job, treatment, crews[0] as Crew, job.areaAcres),
+        tenths: isBurn ? 10 : tenthsOf(operation, job, treatment, crews[0] as Crew),
         isAlternative: index !== wished,
       }));
   });
@@ -127,9 +128,9 @@ export function landModes(operation: Operation, job: LandJob): LandMode[] {
 const crewRank = (crews: Crew[]) => (crews.some((crew) => crew.kind === 'contract') ? 1 : 0);
 
 /** Tenths of a crew day by rate; work without a size (acres not entered yet) takes the least that counts, half a day. */
-function tenthsOf(job: LandJob, treatment: Treatment, crew: Crew, areaAcres: number): number {
-  const need = workNeed(treatment, {
-    areaAcres,
+function tenthsOf(operation: Operation, job: LandJob, treatment: Treatment, crew: Crew): number {
+  const need = workNeed(treatmentOn(operation, treatment, job.units[0]), {
+    areaAcres: job.areaAcres,
     lineFeet: job.lineFeet,
     densityClass: job.units[0]?.densityClass ?? null,
     crewPeople: crew.peopleCount,

@@ -1,5 +1,6 @@
 import { dateWords, fromDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
+import { treatmentOn } from '../own-rates.ts';
 import { workNeed } from '../rates.ts';
 import { fires } from '../rotation.ts';
 import { burningSeasonName, burningSeasonOf } from '../seasons.ts';
@@ -158,7 +159,7 @@ export class LandRows {
       draw(this.fitRow(null, at), 10);
     }
     for (const tied of job.tied) {
-      const need = tiedNeed(tied, option);
+      const need = tiedNeed(this.operation, tied, option);
       draw(this.crewRow(need.crewId, week), need.tenths);
     }
     const season = this.seasonOf(job, option);
@@ -244,13 +245,17 @@ export class LandRows {
 }
 
 /** Crew and tenths of a task that is tied to a burn: the burn's largest crew does it. */
-export function tiedNeed(tied: LandJob, burn: LandOption): { crewId: number; tenths: number } {
+export function tiedNeed(
+  operation: Pick<Operation, 'ownRates'>,
+  tied: LandJob,
+  burn: LandOption,
+): { crewId: number; tenths: number } {
   const [crew] = [...burn.mode.crews].sort((a, b) => b.peopleCount - a.peopleCount);
   const treatment = tied.treatments[0];
   if (!crew || !treatment) return { crewId: -1, tenths: 0 };
   return {
     crewId: crew.id,
-    tenths: workNeed(treatment, {
+    tenths: workNeed(treatmentOn(operation, treatment, tied.units[0]), {
       areaAcres: tied.areaAcres,
       lineFeet: tied.lineFeet,
       densityClass: tied.units[0]?.densityClass ?? null,

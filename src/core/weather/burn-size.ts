@@ -1,8 +1,8 @@
 import type { Block } from '../blocks.ts';
 import { unitsOf } from '../chains.ts';
 import type { Operation } from '../operation.ts';
+import { ownLightingRate } from '../own-rates.ts';
 import type { Boundary } from '../units.ts';
-import type { WorkEntry } from '../worklog.ts';
 import {
   type BurnShape,
   backingChainsHour,
@@ -13,7 +13,6 @@ import {
   squareOf,
   stripHeadHours,
 } from './burn-duration.ts';
-import { dayHoursDefault } from './day-programme.ts';
 import type { Prescription } from './prescriptions.ts';
 import { scorchHeightFeet } from './scorch.ts';
 import { type FuelModel, surfaceSpread } from './spread.ts';
@@ -82,39 +81,17 @@ export const lightingDefault = {
 /** Acres an hour of lighting, and where the figure is from. */
 export interface LightingRate {
   acresAnHour: number;
-  /** Logged burns it is the mean of; 0 = the default. */
+  /** Logged burns that the accepted rate is of; 0 = the default. */
   loggedBurns: number;
 }
 
-/** A burn day in the log with both acres and person-hours, and the people it takes. */
-function hoursLogged(entry: WorkEntry, people: number): number | null {
-  if (entry.personHours === null || people === 0) return null;
-  const { setUp, secure } = dayHoursDefault;
-  return Math.max(0.5, entry.personHours / people - setUp - secure);
-}
-
-/**
- * Rate of lighting at a property: from its own logged burns that note acres and person-hours (hours = person-hours over the
- * least people of the block, less set-up and securing), else the default.
- */
-export function lightingRateOf(operation: Operation, propertyId: number): LightingRate {
-  const burnKeys = new Set(
-    operation.treatments.filter((one) => one.family === 'burn').map((one) => one.key),
-  );
-  let acres = 0;
-  let hours = 0;
-  let loggedBurns = 0;
-  for (const entry of operation.entries) {
-    const unit = operation.units.find((one) => one.id === entry.unitId);
-    const block = operation.blocks.find((one) => one.id === unit?.blockId);
-    if (block?.propertyId !== propertyId || !burnKeys.has(entry.treatmentKey)) continue;
-    const took = hoursLogged(entry, block.burnPeopleLeast);
-    if (took === null || entry.areaAcres === null || entry.outcome !== 'done') continue;
-    acres += entry.areaAcres;
-    hours += took;
-    loggedBurns += 1;
-  }
-  if (loggedBurns > 0 && acres > 0) return { acresAnHour: acres / hours, loggedBurns };
+/** Rate of lighting at a property: what was learned there and accepted, else the default. */
+export function lightingRateOf(
+  operation: Pick<Operation, 'ownRates'>,
+  propertyId: number,
+): LightingRate {
+  const own = ownLightingRate(operation, propertyId);
+  if (own) return { acresAnHour: own.amount, loggedBurns: own.entryCount };
   const { stripChains, lighters } = lightingDefault;
   return { acresAnHour: (stripChains * lighters * lightingChainsHour) / 10, loggedBurns: 0 };
 }

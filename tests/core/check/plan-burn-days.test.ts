@@ -2,7 +2,8 @@ import { expect, test } from 'vitest';
 import { fitDaysTaken } from '../../../src/core/check/plan-burn-days.ts';
 import type { TaskView } from '../../../src/core/check/plan-view.ts';
 import { burnNeedOf, lightingRateOf } from '../../../src/core/weather/burn-size.ts';
-import { entry, keys, litterPrescription, smallOperation, validPlan } from './plan-operation.ts';
+import { fakeOwnRate } from '../../support/own-rates.ts';
+import { keys, litterPrescription, smallOperation, validPlan } from './plan-operation.ts';
 
 /** Hand-worked: half an hour of backing and 16 acres an hour over a day of five hours. */
 test.each<[number, number]>([
@@ -24,13 +25,11 @@ test.each<[number, number]>([
   expect(burnNeedOf(areaAcres, lightingRateOf(operation, 1), 5).daysNeeded).toBe(days);
 });
 
-test('burns of the log say how fast a property is lit, on both sides', () => {
+test('an accepted rate says how fast a property is lit, on both sides', () => {
   const operation = { ...smallOperation(), prescriptions: [litterPrescription] };
   const treatment = operation.treatments.find(({ family }) => family === 'burn');
-  // 40 acres by six people in 45 person-hours: 7.5 h less 2.5 h, so 8 acres an hour.
-  operation.entries = [
-    entry(90, 1, treatment?.key ?? '', '2024-02-02', { areaAcres: 40, personHours: 45 }),
-  ];
+  const lighting = { treatmentKey: null, densityClass: null, per: 'lighting-hour' } as const;
+  operation.ownRates = [fakeOwnRate({ ...lighting, amount: 8 })];
   const burn = {
     task: { areaAcres: 60 },
     block: operation.blocks[0],

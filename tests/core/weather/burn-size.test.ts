@@ -9,7 +9,8 @@ import {
 } from '../../../src/core/weather/burn-size.ts';
 import { scorchHeightFeet } from '../../../src/core/weather/scorch.ts';
 import type { FuelModel } from '../../../src/core/weather/spread.ts';
-import { fakeEntry, fakeOperation } from '../../support/operation.ts';
+import { fakeOperation } from '../../support/operation.ts';
+import { fakeOwnRate } from '../../support/own-rates.ts';
 
 const models: FuelModel[] = JSON.parse(
   readFileSync(new URL('../../../shared/fuel-models.json', import.meta.url), 'utf8'),
@@ -98,18 +99,14 @@ describe('hours and days to plan by', () => {
     expect(burnNeedOf(acres, rate, usable)).toEqual({ lightHours: hours, daysNeeded: days });
   });
 
-  test('logged burns of the property come before the default', () => {
-    const operation = fakeOperation();
-    const burn = operation.treatments.find((one) => one.family === 'burn')!;
-    const unit = operation.units.find((one) => one.propertyId === 1)!;
-    const without = { ...operation, entries: [] };
-    expect(lightingRateOf(without, 1)).toEqual({ acresAnHour: 16, loggedBurns: 0 });
-    // 33 person-hours by six people are 5.5 h; less 1.5 h of set-up and 1 h of securing 3 h for 30 acres.
-    const entry = fakeEntry(1, unit.id, burn.key, '2025-03-01', { areaAcres: 30, personHours: 33 });
-    expect(lightingRateOf({ ...operation, entries: [entry] }, 1)).toEqual({
-      acresAnHour: 10,
-      loggedBurns: 1,
-    });
-    expect(lightingRateOf({ ...operation, entries: [entry] }, 2).loggedBurns).toBe(0);
+  test('a rate that the property learned and accepted comes before the default', () => {
+    const own = fakeOwnRate({ treatmentKey: null, densityClass: null, per: 'lighting-hour' });
+    expect(lightingRateOf({ ownRates: [] }, 1)).toEqual({ acresAnHour: 16, loggedBurns: 0 });
+    const ownRates = [
+      { ...own, amount: 12 },
+      { ...own, id: 2, amount: 10, entryCount: 4 },
+    ];
+    expect(lightingRateOf({ ownRates }, 1)).toEqual({ acresAnHour: 10, loggedBurns: 4 });
+    expect(lightingRateOf({ ownRates }, 2).loggedBurns).toBe(0);
   });
 });

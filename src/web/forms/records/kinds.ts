@@ -9,6 +9,7 @@ import { bookings } from './bookings.ts';
 import { fieldProblems } from './checks.ts';
 import { communities } from './communities.ts';
 import { consents } from './consents.ts';
+import { contracts } from './contracts.ts';
 import { crews } from './crews.ts';
 import type { Descriptor, RecordField, RecordGroup, RecordLand, Values } from './descriptor.ts';
 import { gear } from './gear.ts';
@@ -191,6 +192,7 @@ export const recordKinds: RecordKind[] = [
   kindOf(leases),
   kindOf(grazing),
   kindOf(consents),
+  kindOf(contracts),
   kindOf(approvals),
   kindOf(crews),
   kindOf(people),
