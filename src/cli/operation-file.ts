@@ -10,6 +10,7 @@ import { calendarEntries } from '../core/publication.ts';
 import { horizonFrom } from '../core/seasons.ts';
 import { loadLibrary } from '../reference/library.ts';
 import { openStore, type Store } from '../storage/store.ts';
+import { currentPerson } from './person.ts';
 
 /** The database of an operation with the library, and the few things that hang on both. */
 export interface OperationFile {
@@ -45,7 +46,7 @@ export function openOperationFile(
   fixedToday: IsoDate | null,
   library: Library = loadLibrary(),
 ): OperationFile {
-  const store = openStore(path, () => new Date());
+  const store = openStore(path, () => new Date(), currentPerson);
   let snapshot: { revision: number; operation: Operation } | null = null;
   const operation = (): Operation => {
     const revision = store.revision();
