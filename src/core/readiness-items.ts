@@ -3,6 +3,7 @@ import { burnPeopleMissing } from './burn-people.ts';
 import { sequenceOf, unitsOf } from './chains.ts';
 import { burnConsentMissing } from './consents.ts';
 import { type IsoDate, monthDay } from './dates.ts';
+import { entriesOfUnits } from './land-index.ts';
 import { linesAround } from './line-work.ts';
 import { type Line, lineGoodUntil, needsWork } from './lines.ts';
 import type { Operation } from './operation.ts';
@@ -63,11 +64,11 @@ function loggedOn(
   const keys = new Set(
     steps.filter((step) => asked.has(step.key)).flatMap((step) => step.treatmentKeys),
   );
-  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
+  const unitIds = unitsOf(operation, block).map((unit) => unit.id);
   const ofFamily = (key: string) =>
     operation.treatments.some((treatment) => treatment.key === key && treatment.family === family);
-  const dates = operation.entries
-    .filter((entry) => unitIds.has(entry.unitId) && entry.outcome === 'done')
+  const dates = entriesOfUnits(operation.entries, unitIds)
+    .filter((entry) => entry.outcome === 'done')
     .filter((entry) => keys.has(entry.treatmentKey) && ofFamily(entry.treatmentKey))
     .map((entry) => entry.doneOn)
     .filter((date) => date <= today)

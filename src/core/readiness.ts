@@ -1,15 +1,6 @@
 import type { Block } from './blocks.ts';
 import { burnInHand, papersOfBurn, standingCall } from './burn-papers.ts';
-<<<<<<<
 import { dateWords, type IsoDate } from './dates.ts';
-=======
-import { sequenceOf, unitsOf } from './chains.ts';
-import { burnConsentMissing } from './consents.ts';
-import { type IsoDate, monthDay } from './dates.ts';
-import { entriesOfUnits } from './land-index.ts';
-import { linesAround } from './line-work.ts';
-import { type Line, lineGoodUntil, needsWork } from './lines.ts';
->>>>>>>
 import type { Operation } from './operation.ts';
 import { type BurnStep, burnSteps, stepsLacking } from './papers.ts';
 import { itemsOnFile, type ReadinessItem } from './readiness-items.ts';
@@ -42,17 +33,6 @@ export function readinessOf(operation: Operation, block: Block, today: IsoDate):
       answeredBy === 'notices' &&
       steps.some((one) => one.key === key && one.state === 'done' && one.done?.paperId != null),
   );
-<<<<<<<
-=======
-  const unitIds = unitsOf(operation, block).map((unit) => unit.id);
-  const ofFamily = (key: string) =>
-    operation.treatments.some((treatment) => treatment.key === key && treatment.family === family);
-  const dates = entriesOfUnits(operation.entries, unitIds)
-    .filter((entry) => entry.outcome === 'done')
-    .filter((entry) => keys.has(entry.treatmentKey) && ofFamily(entry.treatmentKey))
-    .map((entry) => entry.doneOn)
-    .filter((date) => date <= today)
->>>>>>>
   return items.map((item) => {
     const isStamped = item.key === 'notices' && isNoticeGiven;
     const onFile = isStamped ? '' : item.missing;
