@@ -1,5 +1,6 @@
 import type { Block } from './blocks.ts';
-import { type ChainStep, chainOf } from './chains.ts';
+import { type CallPaper, papersOfBurn, standingCall } from './burn-papers.ts';
+import { type ChainStep, chainOf, isTaskOfStep } from './chains.ts';
 import { addDays, daysBetween, type IsoDate, monthOf, yearOf } from './dates.ts';
 import { earliestAfter, lagCalendarOf, lagRule, lagWords } from './lags.ts';
 import type { Operation } from './operation.ts';
@@ -72,6 +73,8 @@ export const familyCategories: Record<Family, string> = {
 const callWords = 'This calendar can be hours late: the call comes by phone or text.';
 export const burnCallWords =
   'A burn day is firm only when the burn boss calls it. This calendar can be hours late: the call comes by phone or text.';
+const calledWords =
+  'A called day can be called off until the first fire. This calendar can be hours late: the word comes by phone or text.';
 export const planOnlyWords =
   'Plan only: local law, the label, the signed burn plan and the qualified person in charge come first.';
 
@@ -106,6 +109,8 @@ interface Subject {
   /** The plan gives a new try, or the rest, of what the facts say. */
   isPlannedAgain: boolean;
   crewIds: number[];
+  /** The boss's call of this burn. */
+  call: CallPaper | null;
 }
 
 /** What every entry is made from. */
@@ -117,6 +122,8 @@ interface Context {
   chains: Map<number, ChainStep[]>;
   factsByKey: Map<string, WorkEntry[]>;
   before: Map<string, CalendarEntry>;
+  /** Days that the boss called, by block. */
+  calls: Map<number, CallPaper[]>;
 }
 
 /** A subject that has dates. */
@@ -173,7 +180,34 @@ function contextOf(
     chains: new Map(operation.blocks.map((block) => [block.id, chainOf(operation, block)])),
     factsByKey,
     before: new Map(published.map((row) => [row.taskKey, row.entry])),
+    calls: new Map(
+      operation.blocks.map((block) => [block.id, callsOf(operation, block, plan, latestDay)]),
+    ),
   };
+}
+
+/** Calls that stand: neither called off, nor of a day before the plan was made, nor called too early. */
+function callsOf(
+  operation: Operation,
+  block: Block,
+  plan: PlanContent | null,
+  latestDay: IsoDate,
+): CallPaper[] {
+  const own = operation.papers.filter((paper) => paper.blockId === block.id);
+  const keys = new Set(own.map((paper) => paper.burnKey));
+  return [...keys].flatMap((key) => {
+    const call = standingCall(papersOfBurn(operation, block, key));
+    const isOver = call !== null && plan !== null && plan.madeOn > call.day;
+    return call && !isOver && call.day <= latestDay ? [call] : [];
+  });
+}
+
+function callOf(context: Context, { blockId, key }: TaskIdentity): CallPaper | null {
+  const calls = context.calls.get(blockId) ?? [];
+  const isOf = ({ burnKey }: CallPaper) =>
+    burnKey !== null &&
+    isTaskOfStep(key, { key: burnKey, part: burnKey.slice(burnKey.lastIndexOf('/') + 1) });
+  return calls.find(isOf) ?? null;
 }
 
 /** Facts that name the task; else the fact that the chain of its block takes as the answer. */
@@ -289,6 +323,7 @@ function subjectOf(context: Context, key: string, planned: PlannedTask | null): 
     standing,
     isPlannedAgain,
     crewIds: planned?.crewIds ?? before?.crewIds ?? [],
+    call: planned?.isWhenFit ? callOf(context, identity) : null,
   };
 }
 
@@ -321,11 +356,14 @@ function daysOf(
   if (planned.tiedToKey !== null) {
     const identity = identityOf(context.operation, planned.tiedToKey);
     const burn = identity && standingOf(context, identity);
-    if (!burn || burn.outcome === 'not-possible') return null;
     const offset = step?.tiedDays ?? 0;
-    const day = addDays(offset < 0 ? burn.startedOn : burn.doneOn, offset);
-    return { startsOn: day, lastDay: day };
+    const called = burn ? null : identity && callOf(context, identity);
+    if (!called && (!burn || burn.outcome === 'not-possible')) return null;
+    const from = burn ? (offset < 0 ? burn.startedOn : burn.doneOn) : called?.day;
+    const day = from && addDays(from, offset);
+    return day ? { startsOn: day, lastDay: day } : null;
   }
+  if (subject.call) return { startsOn: subject.call.day, lastDay: subject.call.day };
   const restFrom = standing ? addDays(standing.doneOn, 1) : planned.startsOn;
   const startsOn = planned.startsOn > restFrom ? planned.startsOn : restFrom;
   return { startsOn, lastDay: planned.lastDay };
@@ -342,7 +380,7 @@ function isToDo(subject: Subject): boolean {
 }
 
 function statusOf(subject: Subject): CalendarEntry['status'] {
-  if (isPlan(subject)) return 'tentative';
+  if (isPlan(subject)) return subject.call ? 'confirmed' : 'tentative';
   return subject.standing?.outcome === 'not-possible' ? 'cancelled' : 'confirmed';
 }
 
@@ -354,7 +392,7 @@ function progressOf(subject: Subject): CalendarEntry['progress'] {
 /** Only days that a crew gives to work are busy time: not "when fit" spans, notices and facts of the past. */
 function isFreeTime(subject: Subject): boolean {
   if (subject.family === 'notice' || !isToDo(subject)) return true;
-  return isPlan(subject) && !!subject.planned?.isWhenFit;
+  return isPlan(subject) && !!subject.planned?.isWhenFit && !subject.call;
 }
 
 function entryOf(context: Context, subject: Dated, others: readonly Dated[]): CalendarEntry {
@@ -409,6 +447,7 @@ function summaryOf(subject: Subject): string {
   const { standing } = subject;
   const what = `${placeWords(subject)}: ${workWords(subject)}`;
   if (!standing || subject.isPlannedAgain) {
+    if (subject.call) return `${what} (called)`;
     if (subject.planned?.isWhenFit) return `${what} (when fit)`;
     return standing?.outcome === 'partly' ? `${what}, the rest` : what;
   }
@@ -448,6 +487,11 @@ function standingLines(subject: Subject): string[] {
 }
 
 function planLines(subject: Dated): string[] {
+  const { call } = subject;
+  if (call) {
+    const lit = call.lightAt === null ? '' : `, first fire at ${call.lightAt}`;
+    return [`Called for ${dayWords(call.day)}${lit}, by ${call.by}.`, calledWords];
+  }
   const span = spanWords(subject.startsOn, subject.lastDay);
   return subject.planned?.isWhenFit
     ? [`When fit: one day, ${span}.`, burnCallWords]
