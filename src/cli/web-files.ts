@@ -4,6 +4,7 @@ import { type LandFileChanges, landFileChanges } from '../core/land-file-changes
 import type { Problem } from '../core/problems.ts';
 import type { Boundary } from '../core/units.ts';
 import { readHistoryTable } from '../exchange/csv-history.ts';
+import { csvText } from '../exchange/csv-text.ts';
 import { writeGeoJsonLand } from '../exchange/geojson-land.ts';
 import { writeKml } from '../exchange/kml.ts';
 import { readLandFile } from '../exchange/land-file.ts';
@@ -99,6 +100,8 @@ export function webFiles(file: OperationFile): Deps['files'] {
       }),
     historyTable: readHistoryTable,
     takeHistory: (entries) =>
+    readStretches,
+    csvText,
       file.store.inOneTransaction(() => {
         const problems = file.store.worklog.recordAll(entries, file.library);
         if (problems.length === 0) file.publish();

@@ -1,6 +1,7 @@
 import type { Block } from './blocks.ts';
 import { isSigned } from './bookings.ts';
 import { unitsOf } from './chains.ts';
+import { contractDeadlines, officeWords } from './contracts.ts';
 import { addDays, type DateRange, fromDay, type IsoDate, mondayOfDay, toDay } from './dates.ts';
 import { feedFutureDays, feedPastDays } from './feed-scopes.ts';
 import { lineGoodUntil, needsWork } from './lines.ts';
@@ -79,7 +80,7 @@ function blockWords({ code, name }: Block): string {
   return name === '' || name === code ? code : `${code} ${name}`;
 }
 
-/** What runs out: burn plan, consent and permit of a block, lines, approvals, and felled fuel. */
+/** What runs out: burn plan, consent and permit of a block, lines, approvals, felled fuel, and days of contracts. */
 function deadlines(
   operation: Operation,
   plan: PlanContent | null,
@@ -147,6 +148,17 @@ function deadlines(
     }),
     ...recordDeadlines(operation, property).flatMap(({ key, day, summary, unitIds }) =>
       entry(key, day, summary, unitIds),
+    ),
+    ...contractDeadlines(
+      operation,
+      operation.contracts.filter((contract) => contract.propertyId === property.id),
+      today,
+    ).flatMap(({ contract, key, day, words, unitIds }) =>
+      entry(`contract:${contract.id}/${key}`, day, words, unitIds).map((one) => ({
+        ...one,
+        description: [...one.description, officeWords],
+        path: `/contracts/${contract.id}`,
+      })),
     ),
   ];
 }

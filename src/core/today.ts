@@ -1,6 +1,7 @@
 import type { Block } from './blocks.ts';
 import { type Booking, isSigned } from './bookings.ts';
 import { type ChainStep, chainOf, treatmentOf } from './chains.ts';
+import { type ContractDeadline, contractDeadlines } from './contracts.ts';
 import { runningCures } from './cures.ts';
 import { addDays, type DateRange, type IsoDate, lastDayOf, rangeHolds } from './dates.ts';
 import type { NoWorkSpan } from './no-work.ts';
@@ -61,6 +62,8 @@ export interface TodayLists {
   useBys: UseBy[];
   stale: PlannedTask[];
   noWork: NoWorkNow[];
+  /** Days of cost-share contracts whose work is open, that come near or were missed. */
+  contractDays: (ContractDeadline & { isLate: boolean })[];
   /** Jobs of contract crews that are not signed, whose last day to book comes near or has passed. */
   bookBy: { booking: Booking; bookBy: IsoDate; isLate: boolean }[];
 }
@@ -72,6 +75,7 @@ export const lookAheadDays = {
   checks: 60,
   useBy: 180,
   bookBy: 60,
+  contract: 120,
 } as const;
 
 interface Context {
@@ -234,6 +238,18 @@ function bookingsToSign(context: Context): TodayLists['bookBy'] {
     .sort((a, b) => (a.bookBy < b.bookBy ? -1 : 1));
 }
 
+function contractDays({ operation, todayAt }: Context): TodayLists['contractDays'] {
+  return operation.properties
+    .flatMap((property) => {
+      const today = todayAt(property);
+      const own = operation.contracts.filter(({ propertyId }) => propertyId === property.id);
+      return contractDeadlines(operation, own, today)
+        .filter(({ day }) => day <= addDays(today, lookAheadDays.contract))
+        .map((one) => ({ ...one, isLate: one.day < today }));
+    })
+    .sort((a, b) => (a.day < b.day ? -1 : 1));
+}
+
 /**
  * What can be done now, what closes, what waits and what has to be asked about. `todayAt` gives the civil date
  * at a property (its own zone). Nothing here decides: a burn stays the burn boss's call.
@@ -273,5 +289,6 @@ export function todayLists(
       .sort(byStart),
     noWork: noWorkNow(context),
     bookBy: bookingsToSign(context),
+    contractDays: contractDays(context),
   };
 }

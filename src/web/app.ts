@@ -9,6 +9,8 @@ import { registerViews } from './plugins/views.ts';
 import { registerBurnCheck } from './routes/burn-check.ts';
 import { registerBurnDays } from './routes/burn-days.ts';
 import { registerCalendarFiles } from './routes/calendar-files.ts';
+import { registerContracts } from './routes/contracts.ts';
+import { registerChanges } from './routes/changes.ts';
 import { registerCrew } from './routes/crew.ts';
 import { registerCrewDays } from './routes/crew-days.ts';
 import { registerCure } from './routes/cure.ts';
@@ -48,6 +50,8 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerBurnCheck,
   registerBurnDays,
   registerCalendarFiles,
+  registerChanges,
+  registerContracts,
   registerCrew,
   registerCrewDays,
   registerCure,

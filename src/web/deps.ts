@@ -163,6 +163,10 @@ export interface Deps {
     /** What an entry was before each correction, newest first. */
     versions(entryId: number): EntryVersion[];
     addReading(entryId: number, reading: FireReading): Problem[];
+    /** Lines of a GeoJSON text: roads, creeks, contours. */
+    readStretches(text: string): Outcome<Stretch[]>;
+    /** Rows as comma-separated values; no cell runs as a formula. */
+    csvText(rows: readonly (readonly (string | number | null)[])[]): string;
     /** All of them or none; what the camera wrote into them is taken out. */
     addPhotos(entryId: number, photos: readonly PhotoUpload[]): Problem[];
     removePhoto(entryId: number, fileName: string): Problem[];

@@ -26,6 +26,7 @@ import { noWeatherTables } from '../../src/core/weather/tables.ts';
 import type { EntryVersion, WorkDetail } from '../../src/core/work-details.ts';
 import { readHistoryTable } from '../../src/exchange/csv-history.ts';
 import type {
+import { csvText } from '../../src/exchange/csv-text.ts';
   BlockFitDays,
   CureHistory,
   DailyWeather,
@@ -209,6 +210,7 @@ function fakeFiles(state: FakeState, call: Call): Deps['files'] {
     historyTable: readHistoryTable,
     takeHistory: (entries) => call('files.takeHistory', entries),
   };
+    csvText,
 }
 
 function fakeRecords(state: FakeState, call: Call): Deps['records'] {

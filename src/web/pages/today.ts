@@ -47,6 +47,8 @@ export interface TodayPage {
   useBys: PlainLine[];
   threeDays: ThreeDays;
   overdue: PlainLine[];
+  /** Days of cost-share contracts. */
+  contracts: PlainLine[];
   /** Jobs of contract crews to sign. */
   bookBy: PlainLine[];
   gaps: ReturnType<typeof sequenceGapCounts>;
@@ -196,6 +198,12 @@ export function todayPage(deps: Deps): TodayPage {
       isLate: useByOn < today || !burn || burn.lastDay > useByOn,
     })),
     overdue: fireLines(lists),
+    contracts: lists.contractDays.map(({ contract, day, words: name, isLate }) => ({
+      name,
+      path: `/contracts/${contract.id}`,
+      words: `${words.date(day)}${isLate ? ', passed: ask the office' : ''}`,
+      isLate,
+    })),
     bookBy: bookingLines(operation, lists),
     isSampleUnderWay: deps.planning.isSampleUnderWay(),
     gaps: sequenceGapCounts(operation),
