@@ -1,5 +1,6 @@
 import type { BurnStepRule } from './burn-steps.ts';
 import type { Community } from './communities.ts';
+import type { FollowUpRule } from './follow-ups.ts';
 import type { LineKindRule } from './lines.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
@@ -29,6 +30,7 @@ export interface Library {
   fitDayDefaults: FitDayDefault[];
   lineKinds: LineKindRule[];
   burnSteps: BurnStepRule[];
+  followUps: FollowUpRule[];
   stateRules: StateRule[];
   sheetTables: SheetTables;
   weatherTables: WeatherTables;

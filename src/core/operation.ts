@@ -7,6 +7,7 @@ import type { Consent } from './consents.ts';
 import type { CostShareContract } from './contracts.ts';
 import type { Weights } from './costs.ts';
 import type { Crew, Gear } from './crews.ts';
+import type { FollowUpRule } from './follow-ups.ts';
 import type { GrazingSpan } from './grazing.ts';
 import type { Lease } from './leases.ts';
 import type { Line, LineKindRule } from './lines.ts';
@@ -75,6 +76,8 @@ export interface Operation {
   lineKinds: LineKindRule[];
   /** Steps before a burn, in order. */
   burnSteps: BurnStepRule[];
+  /** Looks after a fire. */
+  followUps: FollowUpRule[];
   /** Examples of state law to look up. */
   stateRules: StateRule[];
   sheetTables: SheetTables;

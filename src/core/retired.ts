@@ -128,6 +128,7 @@ export function activeLand(content: LandContent, retired: readonly RetiredKey[])
     planElements: content.planElements.filter(({ blockId }) => blockIds.has(blockId)),
     neighbours: content.neighbours.filter((pair) => pair.unitIds.every(isUnitIn)),
     entries: content.entries.filter((entry) => isUnitIn(entry.unitId)),
+    papers: content.papers.filter((paper) => paper.unitIds.some(isUnitIn)),
     visits: content.visits.filter((row) => isUnitIn(row.unitId) && !out('visit').has(row.id)),
     photoPoints: content.photoPoints.filter(
       (row) => isUnitIn(row.unitId) && !out('photoPoint').has(row.id),

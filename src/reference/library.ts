@@ -189,6 +189,7 @@ function rowsByFile(library: Library): [TableFile, (Source & { key: string })[]]
     ['line-kinds.json', library.lineKinds],
     ['burn-steps.json', library.burnSteps],
     ['state-rules.json', library.stateRules],
+    ['follow-ups.json', library.followUps],
     ['instructions.json', [...library.sheetTables.instructions]],
     ['plan-elements.json', [...library.sheetTables.planElements]],
     ['burn-lists.json', [...library.sheetTables.burnLists]],
@@ -250,6 +251,7 @@ export function libraryFrom(tables: RawTables): Outcome<Library> {
     lineKinds: tables['line-kinds.json'],
     burnSteps: tables['burn-steps.json'],
     stateRules: tables['state-rules.json'],
+    followUps: tables['follow-ups.json'],
     sheetTables: {
       instructions: tables['instructions.json'],
       planElements: tables['plan-elements.json'],

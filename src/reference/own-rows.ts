@@ -50,6 +50,7 @@ function tablesOf(library: Library): RawTables {
     'line-kinds.json': library.lineKinds,
     'burn-steps.json': library.burnSteps,
     'state-rules.json': library.stateRules,
+    'follow-ups.json': library.followUps,
     'instructions.json': sheetTables.instructions,
     'plan-elements.json': sheetTables.planElements,
     'burn-lists.json': sheetTables.burnLists,

@@ -71,6 +71,7 @@ const emptyLibrary: Library = {
   prescriptions: [],
   lineKinds: [],
   burnSteps: [],
+  followUps: [],
   stateRules: [],
   sheetTables: noSheetTables,
   fitDayDefaults: [],

@@ -26,6 +26,7 @@ export function contentOf(operation: Operation): LandContent {
     prescriptions,
     lineKinds,
     burnSteps,
+    followUps,
     stateRules,
     sheetTables,
     fitDays,
@@ -37,7 +38,7 @@ export function contentOf(operation: Operation): LandContent {
 export function libraryOf(operation: Operation): Library {
   const { communities, treatments, sequences, noWork, cautions, prescriptions, lineKinds } =
     operation;
-  const { sheetTables, burnSteps, stateRules } = operation;
+  const { sheetTables, burnSteps, followUps, stateRules } = operation;
   const fitDayDefaults: Library['fitDayDefaults'] = [
     {
       prescriptionKey: 'hardwood-litter',
@@ -55,6 +56,7 @@ export function libraryOf(operation: Operation): Library {
     prescriptions,
     lineKinds,
     burnSteps,
+    followUps,
     stateRules,
     sheetTables,
     fitDayDefaults,

@@ -455,6 +455,7 @@ export function fakeOperation(): Operation {
     heldDates: [],
     papers: [],
     burnSteps: [],
+    followUps: [],
     stateRules: [],
     communities: [
       ['oak-savanna', 'Oak savanna', 1, 2, 3],

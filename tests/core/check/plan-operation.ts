@@ -265,6 +265,7 @@ export function smallOperation(): Operation {
   return structuredClone<Operation>({
     lineKinds: [],
     burnSteps: [],
+    followUps: [],
     stateRules: [],
     papers: [],
     sheetTables: noSheetTables,

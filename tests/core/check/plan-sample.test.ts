@@ -23,6 +23,7 @@ const library = {
   prescriptions: table<Operation['prescriptions']>('prescriptions'),
   lineKinds: table<Operation['lineKinds']>('line-kinds'),
   burnSteps: [],
+  followUps: [],
   stateRules: [],
   sheetTables: noSheetTables,
   noWork: table<Operation['noWork']>('no-work'),

@@ -30,6 +30,7 @@ const operationOf = (land: LandContent): Operation => ({
   prescriptions,
   lineKinds: [],
   burnSteps: [],
+  followUps: [],
   stateRules: [],
   sheetTables: noSheetTables,
   noWork,

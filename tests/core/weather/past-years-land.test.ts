@@ -30,6 +30,7 @@ const operation: Operation = {
   prescriptions: table('prescriptions'),
   lineKinds: table('line-kinds'),
   burnSteps: [],
+  followUps: [],
   stateRules: [],
   sheetTables: noSheetTables,
   noWork: table('no-work'),

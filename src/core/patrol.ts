@@ -1,0 +1,69 @@
+import type { Block } from './blocks.ts';
+import { openFires, type PatrolPaper } from './burn-papers.ts';
+import { chainOf, treatmentOf, unitsOf } from './chains.ts';
+import { addDays, dateWords, type IsoDate } from './dates.ts';
+import type { Operation } from './operation.ts';
+
+/**
+ * What lets a burn be signed out: clean looks on so many different days, one of them after the next dry windy afternoon
+ * or a soaking rain; with snags or slash one not before so many days after the fire. Practice judgement; that most
+ * escapes come in the days after is read in the Missouri fire-needs report 2025, and patrol on the third day where
+ * it is woody is our own judgement.
+ */
+export const signOutRule = { cleanDaysLeast: 2, longWatchDays: 3 } as const;
+
+/** How the watch of an open burn stands. */
+export interface Watch {
+  litOn: IsoDate;
+  /** Looks since the fire, oldest first. */
+  checks: PatrolPaper[];
+  /** Different days of the clean looks since the last one that was not clean. */
+  cleanDays: IsoDate[];
+  /** Snags or slash were seen, or felled wood lay in it. */
+  isLong: boolean;
+  /** What a sign-out still lacks, in words; empty = nothing. */
+  missing: string[];
+}
+
+/** True when the cycle of the burn that was lit felled something first: its slash holds fire. */
+function hasFelledWood(operation: Operation, block: Block, litOn: IsoDate): boolean {
+  const chain = chainOf(operation, block);
+  const familyOf = (key: string | undefined) => treatmentOf(operation, key ?? '').family;
+  const burn = chain.find(
+    ({ doneOn, treatmentKeys }) => doneOn === litOn && familyOf(treatmentKeys[0]) === 'burn',
+  );
+  return chain.some(
+    ({ cycle, doneOn, treatmentKeys }) =>
+      cycle === burn?.cycle && doneOn !== null && familyOf(treatmentKeys[0]) === 'cut',
+  );
+}
+
+/** The watch over a block's open burn; null when none is open. */
+export function watchOf(operation: Operation, block: Block): Watch | null {
+  const litOn = openFires(operation, block).at(-1)?.doneOn;
+  if (litOn === undefined) return null;
+  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
+  const checks = operation.papers.filter(
+    (paper): paper is PatrolPaper =>
+      paper.kind === 'patrol' &&
+      paper.on >= litOn &&
+      (paper.blockId === block.id || paper.unitIds.some((id) => unitIds.has(id))),
+  );
+  const lastFoul = checks.findLastIndex((check) => !check.isClean);
+  const clean = checks.slice(lastFoul + 1);
+  const cleanDays = [...new Set(clean.map((check) => check.on))];
+  const isLong =
+    checks.some((check) => check.hasSnagsOrSlash) || hasFelledWood(operation, block, litOn);
+  const longFrom = addDays(litOn, signOutRule.longWatchDays);
+  const left = signOutRule.cleanDaysLeast - cleanDays.length;
+  const missing = [
+    left > 0 ? `${left} more clean ${left === 1 ? 'check' : 'checks'} on another day` : '',
+    clean.some((check) => check.after !== null)
+      ? ''
+      : 'a clean check after the next dry windy afternoon or a soaking rain',
+    isLong && !clean.some((check) => check.on >= longFrom)
+      ? `a clean check on ${dateWords(longFrom)} or later, because of snags or slash`
+      : '',
+  ].filter((part) => part !== '');
+  return { litOn, checks, cleanDays, isLong, missing };
+}
