@@ -28,7 +28,7 @@ async function run(args: string[]): Promise<number> {
       return exitProblems;
     }
     const today = file.today('America/Chicago');
-    file.store.replaceLand(sampleLand(today));
+    file.store.replaceLand(sampleLand(today), file.keepCopy());
     loadSampleWeather(file, today);
     const { units, properties } = file.operation();
     process.stdout.write(

@@ -1,6 +1,10 @@
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
+import { scopedDeps } from './scope.ts';
+import { sightOfRequest } from './sight.ts';
+import { webAccess } from './web-access.ts';
 import { keepPastYearsFresh, webBurns } from './web-burns.ts';
+import { webChanges } from './web-changes.ts';
 import { webFeeds } from './web-feeds.ts';
 import { webFiles } from './web-files.ts';
 import { webFitDays } from './web-fit-days.ts';
@@ -12,7 +16,7 @@ import { webShapes } from './web-shapes.ts';
 import { webWeather } from './web-weather.ts';
 import { webWorklog } from './web-worklog.ts';
 
-/** The pages' view of the adapters. */
+/** The pages' view of the adapters, each person's cut down to what they may see. */
 export function webDeps(
   file: OperationFile,
   planSample: () => void,
@@ -21,7 +25,9 @@ export function webDeps(
 ): Deps {
   const plans = webPlans(file);
   const burns = webBurns(file);
-  return {
+  const sight = sightOfRequest(file);
+  const whole: Deps = {
+    access: webAccess(file),
     today: file.today,
     operation: file.operation,
     plans: {
@@ -35,6 +41,7 @@ export function webDeps(
     planning: { ...webPlanning(file), isSampleUnderWay },
     land: webLand(file, planSample),
     records: webRecords(file),
+    changeLog: webChanges(file),
     shapes: webShapes(file),
     files: webFiles(file),
     worklog: webWorklog(file),
@@ -43,6 +50,7 @@ export function webDeps(
     seasons: webSeasons(file),
     burns,
     health,
-    feeds: webFeeds(file),
+    feeds: webFeeds(file, sight),
   };
+  return scopedDeps(whole, file.store.landContent, sight);
 }

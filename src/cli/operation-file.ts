@@ -9,6 +9,7 @@ import type { Problem } from '../core/problems.ts';
 import { calendarEntries } from '../core/publication.ts';
 import { horizonFrom } from '../core/seasons.ts';
 import { loadLibrary } from '../reference/library.ts';
+import { keepCopy } from '../storage/backup.ts';
 import { openStore, type Store } from '../storage/store.ts';
 import { currentPerson } from './person.ts';
 
@@ -25,6 +26,11 @@ export interface OperationFile {
   check(plan: PlanContent): Problem[];
   /** Brings the published tasks in line with the plan in force and the facts. */
   publish(): void;
+  /**
+   * Keeps a copy of the file before everything in it is replaced, and says where; empty where there is nothing to keep.
+   * Throws with a sentence when it can not: then nothing may be replaced.
+   */
+  keepCopy(): string;
   close(): void;
 }
 
@@ -81,6 +87,10 @@ export function openOperationFile(
         passedKeys(published, today()),
       );
     },
+    keepCopy: () =>
+      path === ':memory:' || operation().properties.length === 0
+        ? ''
+        : `What was there before is kept in ${keepCopy(path, new Date())}.`,
     close: () => store.close(),
   };
 }

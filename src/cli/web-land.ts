@@ -137,6 +137,17 @@ function setAnchors(
   return problems;
 }
 
+/** Other land in the place of all that is there, which is copied before. */
+function replaceAll(file: OperationFile, land: LandContent): Problem[] {
+  try {
+    file.store.replaceLand(land, file.keepCopy());
+    return [];
+  } catch (error) {
+    const message = `Nothing was replaced. ${error instanceof Error ? error.message : String(error)}`;
+    return [{ code: 'not-kept', message }];
+  }
+}
+
 /** Changes of land, people and rules. `planSample` makes and adopts a plan of freshly loaded sample land. */
 export function webLand(file: OperationFile, planSample: () => void): Deps['land'] {
   const { store, library } = file;
@@ -153,12 +164,14 @@ export function webLand(file: OperationFile, planSample: () => void): Deps['land
     updateSettings: store.saveSettings,
     holdDates: store.holdDates,
     startOwn: (property) => {
-      store.replaceLand(emptyLand(property, file.operation(), file.today(property.timeZone)));
-      return { ok: true, value: 1 };
+      const land = emptyLand(property, file.operation(), file.today(property.timeZone));
+      const problems = replaceAll(file, land);
+      return problems.length > 0 ? { ok: false, problems } : { ok: true, value: 1 };
     },
     loadSample: () => {
       const today = file.today('America/Chicago');
-      store.replaceLand(sampleLand(today));
+      const problems = replaceAll(file, sampleLand(today));
+      if (problems.length > 0) return problems;
       loadSampleWeather(file, today);
       planSample();
       return [];

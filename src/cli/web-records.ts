@@ -30,7 +30,7 @@ export function leavesPlan(operation: Operation, task: PlannedTask): Problem {
  * Makes a change and publishes. Unless `isSure`, it is tried first: a change that breaks planned tasks of the plan in
  * force, or takes their land out of use, is not made but answered with them.
  */
-function changeAnswer(
+export function changeAnswer(
   file: OperationFile,
   isSure: boolean,
   change: () => Outcome<RowId>,

@@ -128,6 +128,25 @@ export async function makeBackup(
   return target;
 }
 
+/**
+ * Copies a database as it is at this moment, before everything in it is replaced. The copy is checked, and no thinning
+ * touches it. Gives its path. Throws with a sentence.
+ */
+export function keepCopy(path: string, at: Date): string {
+  const folder = backupFolderOf(path);
+  mkdirSync(folder, { recursive: true });
+  const target = join(folder, `${stemOf(path)}-kept-${stampOf(at)}.db`);
+  try {
+    rmSync(target, { force: true });
+    readFile(path, (db) => db.prepare('VACUUM INTO ?').run(target));
+    verifyDatabase(target);
+    return target;
+  } catch (error) {
+    rmSync(target, { force: true });
+    throw new Error(`No copy could be kept in ${folder}: ${wordsOf(error)}`, { cause: error });
+  }
+}
+
 /** The newest backup that opens and is whole, or null. */
 export function newestGoodBackup(path: string): BackupFile | null {
   const isGood = (backup: BackupFile): boolean => {

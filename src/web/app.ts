@@ -2,15 +2,17 @@ import formbody from '@fastify/formbody';
 import multipart from '@fastify/multipart';
 import fastify, { type FastifyInstance } from 'fastify';
 import type { Deps } from './deps.ts';
+import { registerAccess } from './plugins/access.ts';
 import { registerAssets } from './plugins/assets.ts';
 import { registerErrors } from './plugins/errors.ts';
+import { type RequestLimits, requestLimitsDefault } from './plugins/limits.ts';
 import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
 import { registerBurnCheck } from './routes/burn-check.ts';
 import { registerBurnDays } from './routes/burn-days.ts';
 import { registerCalendarFiles } from './routes/calendar-files.ts';
-import { registerContracts } from './routes/contracts.ts';
 import { registerChanges } from './routes/changes.ts';
+import { registerContracts } from './routes/contracts.ts';
 import { registerCrew } from './routes/crew.ts';
 import { registerCrewDays } from './routes/crew-days.ts';
 import { registerCure } from './routes/cure.ts';
@@ -41,8 +43,15 @@ import { registerYear } from './routes/year.ts';
 export interface AppOptions {
   /** Write what breaks to standard error. */
   logger?: boolean;
-  /** Answer under any host name, for a server behind a proxy; default: this machine's own names only. */
+  /** Answer under any host name; default: this machine's own names, and those named below. */
   anyHost?: boolean;
+  /** The address that people use, `https://work.example.org`, where a proxy stands before the server. */
+  publicUrl?: string | null;
+  /** Names of this server in the network; with any of them, addresses in figures are answered, too. */
+  hostNames?: readonly string[];
+  /** Addresses of proxies whose X-Forwarded headers are believed. */
+  proxies?: readonly string[];
+  limits?: RequestLimits;
 }
 
 const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
@@ -88,6 +97,7 @@ export const uploadBytesMost = 20 * 1024 * 1024;
  */
 export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance {
   const app = fastify({
+    trustProxy: options.proxies && options.proxies.length > 0 ? [...options.proxies] : false,
     // What broke, with the number of the request that its page shows. Feed addresses are secrets, so their
     // tokens are kept out.
     logger: options.logger
@@ -104,8 +114,13 @@ export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance 
       querystringParser: (text) => Object.fromEntries(new URLSearchParams(text)),
     },
   });
+  app.decorate('publicUrl', options.publicUrl ?? null);
   registerErrors(app);
-  registerSecurity(app, options.anyHost ?? false);
+  registerSecurity(app, {
+    anyHost: options.anyHost ?? false,
+    hostNames: options.hostNames ?? [],
+  });
+  registerAccess(app, deps, options.limits ?? requestLimitsDefault);
   registerViews(app);
   registerAssets(app);
   app.register(formbody);

@@ -1,4 +1,6 @@
+import type { Account, AccountRow, SignedIn } from '../core/accounts.ts';
 import type { BlockChange } from '../core/blocks.ts';
+import type { ChangeFilter, ChangeGroup, RowChange, StoredRow } from '../core/change-log.ts';
 import type { CountySwitch } from '../core/county-switches.ts';
 import type { CrewChange } from '../core/crews.ts';
 import type { IsoDate } from '../core/dates.ts';
@@ -8,6 +10,7 @@ import type { GoNoGo } from '../core/go-no-go.ts';
 import type { HistoryCells, HistoryEntry } from '../core/history-import.ts';
 import type { LandFileRow } from '../core/land-file-changes.ts';
 import type { LandContent } from '../core/library.ts';
+import type { Stretch } from '../core/map-layers.ts';
 import type { Operation, Settings } from '../core/operation.ts';
 import type { Plan, PlanDifference } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
@@ -126,6 +129,24 @@ export interface Deps {
     /** Drops the user's own row in place of a published one. */
     backToDefault(noun: LibraryNoun, key: string, isSure: boolean): ChangeAnswer;
   };
+  /** What was changed, by whom and when, as the person of the request may see it. */
+  changeLog: {
+    /** Newest first, by pages of `groupsPerPage`. */
+    list(filter: ChangeFilter, page: number): { groups: ChangeGroup[]; total: number };
+    /** Names of all who changed something while signed in. */
+    people(): string[];
+    group(id: number): ChangeGroup | null;
+    /** A change of one row, with what hangs on it in the same group. */
+    change(id: number): ChangeGroup | null;
+    /** The row as it is now; null = it is gone. */
+    present(change: RowChange): StoredRow | null;
+    /** Rows that are gone and can still be brought back, newest first. */
+    removed(): RemovedRow[];
+    /** Whether the role of the person allows to take these back. */
+    mayUndo(changes: readonly RowChange[]): boolean;
+    /** Writes the rows as they were before, as a change of its own; refused where they were changed since. */
+    undo(changes: readonly RowChange[], what: string, isSure: boolean): ChangeAnswer;
+  };
   /** Units split and merged, blocks made and undone, lines drawn from the edges of units. */
   shapes: {
     /** What would change and what it would do to the plan in force; nothing is saved. */
@@ -142,6 +163,10 @@ export interface Deps {
     /** Rows of a table of old fires and work; what they mean is read by the core. */
     historyTable(text: string): Outcome<{ rows: HistoryCells[]; notes: Problem[] }>;
     takeHistory(entries: readonly HistoryEntry[]): Problem[];
+    /** Lines of a GeoJSON text: roads, creeks, contours. */
+    readStretches(text: string): Outcome<Stretch[]>;
+    /** Rows as comma-separated values; no cell runs as a formula. */
+    csvText(rows: readonly (readonly (string | number | null)[])[]): string;
   };
   worklog: {
     record(entry: Omit<WorkEntry, 'id'>): Outcome<WorkEntry>;
@@ -163,12 +188,12 @@ export interface Deps {
     /** What an entry was before each correction, newest first. */
     versions(entryId: number): EntryVersion[];
     addReading(entryId: number, reading: FireReading): Problem[];
-    /** Lines of a GeoJSON text: roads, creeks, contours. */
-    readStretches(text: string): Outcome<Stretch[]>;
-    /** Rows as comma-separated values; no cell runs as a formula. */
-    csvText(rows: readonly (readonly (string | number | null)[])[]): string;
-    /** All of them or none; what the camera wrote into them is taken out. */
-    addPhotos(entryId: number, photos: readonly PhotoUpload[]): Problem[];
+    /** Puts a photo into the folder without what the camera wrote into it, and gives its name there. */
+    keepPhoto(name: string, bytes: Uint8Array): Outcome<string>;
+    /** Takes photos away that no entry names yet. */
+    dropPhotos(fileNames: readonly string[]): void;
+    /** Photos of the folder become those of an entry, all of them or none. */
+    addPhotos(entryId: number, photos: readonly { fileName: string; caption: string }[]): Problem[];
     removePhoto(entryId: number, fileName: string): Problem[];
     /** Null when the entry has no such photo. */
     photo(entryId: number, fileName: string): Uint8Array | null;
@@ -242,6 +267,39 @@ export interface Deps {
     /** What the weather of the nearest station does to drying wood; null where no hours are loaded. */
     cureHistory(propertyId: number): CureHistory | null;
   };
+  /** People who may sign in. Without any account everybody at this machine may everything. */
+  access: {
+    hasAccounts(): boolean;
+    /** Whose request is under way; null without accounts, and on pages that are for anyone. */
+    current(): SignedIn | null;
+    /** Runs a request for a person: `operation()` and all other readings give what they may see. */
+    runAs<T>(person: SignedIn | null, run: () => T): T;
+    /** Who a session is of; null when it ended. */
+    find(token: string): { person: SignedIn; sessionId: number } | null;
+    signIn(name: string, password: string, from: RequestOrigin): Promise<SignInAnswer>;
+    endSession(accountId: number, sessionId: number): void;
+    /** Ends all sessions but one; null = all. */
+    endSessions(accountId: number, keepId: number | null): void;
+    sessions(accountId: number): SessionView[];
+    /** Ends the other sessions; `from` is where the present one goes on, with a new token. */
+    changePassword(
+      accountId: number,
+      present: string,
+      next: string,
+      from: RequestOrigin,
+    ): Promise<Outcome<string>>;
+    accounts(): Account[];
+    /** Without a password the person sets one by a link. */
+    add(row: AccountRow, password: string | null): Promise<Outcome<number>>;
+    change(id: number, row: AccountRow): Problem[];
+    retire(id: number): Problem[];
+    bringBack(id: number): Problem[];
+    /** The token of a link by which a new password is set once, within a day; the only time it is seen. */
+    makeLink(id: number): Outcome<string>;
+    /** Name of the account that a link is for; null when it is used up or too old. */
+    nameOfLink(token: string): string | null;
+    setByLink(token: string, password: string): Promise<Problem[]>;
+  };
   health: {
     /** Throws when the database does not answer. */
     ask(): void;
@@ -280,6 +338,27 @@ export interface Deps {
   };
 }
 
+/** Where a request comes from, for the list of sessions and for slowing down. */
+export interface RequestOrigin {
+  userAgent: string;
+  address: string;
+}
+
+export interface SessionView {
+  id: number;
+  /** UTC instants. */
+  startedAt: string;
+  lastSeenAt: string;
+  userAgent: string;
+  address: string;
+}
+
+/** `wait`: too many tries went wrong; how many seconds until the next one. */
+export type SignInAnswer =
+  | { kind: 'signed-in'; token: string }
+  | { kind: 'refused' }
+  | { kind: 'wait'; seconds: number };
+
 /** A thing looked at: what was found and, where something needs doing, what. */
 export interface Finding {
   key: 'database' | 'backup' | 'disk' | 'time-zone' | 'weather';
@@ -307,11 +386,10 @@ export interface DayWeather {
   forecast: { source: string; issuedAt: string; takenAt: string } | null;
 }
 
-export interface PhotoUpload {
-  /** Of the file as it was sent; only for sentences about it. */
-  name: string;
-  bytes: Uint8Array;
-  caption: string;
+/** The change by which a row went. */
+export interface RemovedRow extends RowChange {
+  at: string;
+  person: string | null;
 }
 
 export interface LandFileUpload {

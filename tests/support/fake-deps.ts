@@ -1,3 +1,4 @@
+import type { ChangeGroup } from '../../src/core/change-log.ts';
 import type { CountySwitch } from '../../src/core/county-switches.ts';
 import type { IsoDate } from '../../src/core/dates.ts';
 import type { OwnFeed } from '../../src/core/feed-scopes.ts';
@@ -25,8 +26,9 @@ import type { StateVentilationRule } from '../../src/core/weather/smoke.ts';
 import { noWeatherTables } from '../../src/core/weather/tables.ts';
 import type { EntryVersion, WorkDetail } from '../../src/core/work-details.ts';
 import { readHistoryTable } from '../../src/exchange/csv-history.ts';
-import type {
 import { csvText } from '../../src/exchange/csv-text.ts';
+import { readStretches } from '../../src/exchange/geojson-layers.ts';
+import type {
   BlockFitDays,
   CureHistory,
   DailyWeather,
@@ -83,6 +85,8 @@ export interface FakeState {
   /** Of every change of a record; null = saved, or refused with `problems`. */
   recordAnswer: ChangeAnswer | null;
   retired: RetiredRow[];
+  /** The log of changes, newest first. */
+  changes: ChangeGroup[];
   /** Rows as published, by key, whatever their noun. */
   published: Record<string, LibraryRows[keyof LibraryRows]>;
   /** What every file of land would change. */
@@ -126,6 +130,29 @@ export const fakeImportRun: WeatherImportRun = {
 };
 
 export const fakeToken = 'tok_0123456789abcdefghijklmnopqrstuv';
+
+const nobody = async () => [{ code: 'nobody', message: 'Nobody is there.' }];
+
+/** As on a machine without accounts: everybody may everything. */
+export const noAccess: Deps['access'] = {
+  hasAccounts: () => false,
+  current: () => null,
+  runAs: (_person, run) => run(),
+  find: () => null,
+  signIn: async () => ({ kind: 'refused' }),
+  endSession: () => {},
+  endSessions: () => {},
+  sessions: () => [],
+  changePassword: async () => ({ ok: false, problems: await nobody() }),
+  accounts: () => [],
+  add: async () => ({ ok: true, value: 1 }),
+  change: () => [],
+  retire: () => [],
+  bringBack: () => [],
+  makeLink: () => ({ ok: true, value: 'link' }),
+  nameOfLink: () => null,
+  setByLink: nobody,
+};
 
 function fakePlans(state: FakeState, call: Call): Deps['plans'] {
   return {
@@ -207,10 +234,11 @@ function fakeFiles(state: FakeState, call: Call): Deps['files'] {
       };
     },
     takeLand: (file) => call('files.takeLand', file),
+    csvText,
     historyTable: readHistoryTable,
+    readStretches,
     takeHistory: (entries) => call('files.takeHistory', entries),
   };
-    csvText,
 }
 
 function fakeRecords(state: FakeState, call: Call): Deps['records'] {
@@ -297,6 +325,14 @@ function fakeWorklog(state: FakeState, call: Call): Deps['worklog'] {
     details: () => state.details,
     versions: () => state.entryVersions,
     addReading: (entryId, reading) => call('worklog.addReading', entryId, reading),
+    keepPhoto: (name) => {
+      const problems = call('worklog.keepPhoto', name);
+      const fileName = `${'0'.repeat(32)}.jpg`;
+      return problems.length > 0 ? { ok: false, problems } : { ok: true, value: fileName };
+    },
+    dropPhotos: (fileNames) => {
+      call('worklog.dropPhotos', fileNames);
+    },
     addPhotos: (entryId, photos) => call('worklog.addPhotos', entryId, photos),
     removePhoto: (entryId, fileName) => call('worklog.removePhoto', entryId, fileName),
     photo: () => null,
@@ -464,6 +500,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     shapePreview: { notes: ['What was there stays.'], breaks: [], vanishing: [] },
     recordAnswer: null,
     retired: [],
+    changes: [],
     published: {},
     landReport: [],
     now: '2026-11-09T15:00:00Z',
@@ -494,12 +531,32 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
   return {
     state,
     calls,
+    access: noAccess,
     today: () => state.today,
     operation: () => state.operation,
     plans: fakePlans(state, call),
     planning: fakePlanning(state, call),
     land: fakeLand(call),
     records: fakeRecords(state, call),
+    changeLog: {
+      list: () => ({ groups: state.changes, total: state.changes.length }),
+      people: () => ['Dana'],
+      group: (id) => state.changes.find((one) => one.id === id) ?? null,
+      change: (id) =>
+        state.changes.find(({ changes }) => changes.some((one) => one.id === id)) ?? null,
+      present: (change) => change.after,
+      removed: () => [],
+      mayUndo: () => true,
+      undo: (changes, what, isSure) => {
+        call(
+          'changeLog.undo',
+          changes.map(({ id }) => id),
+          what,
+          isSure,
+        );
+        return state.recordAnswer ?? { kind: 'saved', id: changes.length };
+      },
+    },
     shapes: fakeShapes(state, call),
     files: fakeFiles(state, call),
     worklog: fakeWorklog(state, call),

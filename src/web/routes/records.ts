@@ -7,6 +7,7 @@ import { type Form, postForm, seeOther } from '../forms/form.ts';
 import type { Values } from '../forms/records/descriptor.ts';
 import { type FormRow, kindAt, markOf, type RecordKind } from '../forms/records/kinds.ts';
 import { renderPane } from '../htmx.ts';
+import { rowChanges } from '../pages/changes.ts';
 import {
   type FormOutcome,
   listPath,
@@ -62,7 +63,8 @@ function showForm(
   outcome: FormOutcome,
 ): Promise<string> {
   const page = recordFormPage(deps, kind, row, outcome);
-  return renderPane(request, reply, { page: 'records/form' }, page);
+  const changes = row && rowChanges(deps, kind.noun, row.id);
+  return renderPane(request, reply, { page: 'records/form' }, { ...page, changes });
 }
 
 /** Saves a form, unless the row changed since it was opened; nothing typed is lost either way. */

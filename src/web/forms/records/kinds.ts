@@ -21,6 +21,7 @@ import { lineKindRules } from './line-kinds.ts';
 import { lines } from './lines.ts';
 import { noWork } from './no-work.ts';
 import { people } from './people.ts';
+import { photoPoints } from './photo-points.ts';
 import { points } from './points.ts';
 import { prescriptions } from './prescriptions.ts';
 import { properties } from './properties.ts';
@@ -28,6 +29,7 @@ import { sequences } from './sequences.ts';
 import { stations } from './stations.ts';
 import { treatments } from './treatments.ts';
 import { units } from './units.ts';
+import { visits } from './visits.ts';
 
 /** A row as a list shows it. */
 export interface ListedRow {
@@ -76,6 +78,8 @@ export interface RecordKind {
   list(land: RecordLand): ListedRow[];
   find(land: RecordLand, id: string): FormRow | null;
   blank(land: RecordLand): Values;
+  /** How its form would show a row, of the past too. */
+  shown(row: object, land: RecordLand): { name: string; values: Values };
   /** The row of a reference table as published; null for a row of one's own, and for nouns of the land. */
   published(deps: Deps, land: RecordLand, id: string): Values | null;
   save(
@@ -163,6 +167,10 @@ export function kindOf<N extends Noun>(descriptor: Descriptor<N>): RecordKind {
       );
     },
     blank: descriptor.blank,
+    shown: (row, land) => ({
+      name: descriptor.nameOf(row as RecordRows[N], land),
+      values: descriptor.valuesOf(row as RecordRows[N], land),
+    }),
     published: (deps, land, id) => {
       const row = isLibrary(noun) ? deps.records.published(noun, id) : null;
       return row && descriptor.valuesOf(row as RecordRows[N], land);
@@ -199,6 +207,8 @@ export const recordKinds: RecordKind[] = [
   kindOf(bookings),
   kindOf(gear),
   kindOf(holidays),
+  kindOf(visits),
+  kindOf(photoPoints),
   kindOf(sequences),
   kindOf(treatments),
   kindOf(noWork),
