@@ -48,6 +48,10 @@ export function webDeps(
     weather: webWeather(file),
     fitDays: webFitDays(file),
     seasons: webSeasons(file),
+    answers: {
+      yardsticks: () => file.library.yardsticks,
+      picture: (fileName) => file.store.photos?.read(fileName) ?? null,
+    },
     burns,
     health,
     feeds: webFeeds(file, sight),

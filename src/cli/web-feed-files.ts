@@ -1,9 +1,11 @@
 import { addYears, firstDayIn, type IsoDate, monthDay } from '../core/dates.ts';
 import type { PublishedTask } from '../core/publication.ts';
+import { restrictedList, restrictedPlan, restrictedTo } from '../core/restricted.ts';
 import { planTable } from '../exchange/csv-plan.ts';
 import { renderOnce } from '../feeds/ics.ts';
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
+import type { CurrentSight } from './sight.ts';
 
 export interface PublishedRows {
   revision: number;
@@ -11,21 +13,23 @@ export interface PublishedRows {
   rows: PublishedTask[];
 }
 
-/** Files to import once, and the plan in force as a table. */
+/** Files to import once, and the plan in force as a table, of what the person may see. */
 export function webFeedFiles(
   file: OperationFile,
-  rows: () => PublishedRows,
+  published: () => PublishedRows,
+  sight: CurrentSight,
 ): Pick<Deps['feeds'], 'taskFile' | 'seasonFile' | 'planTable'> {
+  const rows = () => restrictedList(published().rows, sight());
   return {
     taskFile: (taskKey, baseUrl) => {
-      const row = rows().rows.find((one) => one.taskKey === taskKey);
+      const row = rows().find((one) => one.taskKey === taskKey);
       return row ? renderOnce(row.entry.summary, [row], baseUrl) : null;
     },
     seasonFile: (season, baseUrl) => {
       const startsAt = file.operation().properties[0]?.burningSeasonStart ?? monthDay('07-01');
       const startsOn = firstDayIn(season, startsAt);
       const endsBefore = addYears(startsOn, 1);
-      const found = rows().rows.filter(
+      const found = rows().filter(
         ({ entry, cancelledAt }) =>
           entry.kind === 'task' &&
           cancelledAt === null &&
@@ -34,6 +38,11 @@ export function webFeedFiles(
       );
       return found.length > 0 ? renderOnce(`Season ${season}`, found, baseUrl) : null;
     },
-    planTable: () => planTable(file.operation(), file.store.plans.inForce()?.content ?? null),
+    planTable: () => {
+      const own = sight();
+      const plan = file.store.plans.inForce();
+      const content = plan && restrictedPlan(plan, own).content;
+      return planTable(restrictedTo(file.operation(), own), content);
+    },
   };
 }

@@ -10,6 +10,7 @@ import type { Operation } from '../core/operation.ts';
 import { addFeedAddresses, feedEtag, renderFeed, renderReplacedFeed } from '../feeds/ics.ts';
 import type { Deps, FeedAnswer, FeedLink, FeedRequest } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
+import type { CurrentSight } from './sight.ts';
 import { type PublishedRows, webFeedFiles } from './web-feed-files.ts';
 
 /** A rendered feed, good until the operation, its scope or the day changes. It holds no token. */
@@ -107,7 +108,7 @@ function replacedFeed(scope: FeedScope, link: FeedLink, replacedAt: string): Fee
 }
 
 /** Feed addresses, and what is behind a token. Kept texts hold no token: addresses are put in when they are sent. */
-export function webFeeds(file: OperationFile): Deps['feeds'] {
+export function webFeeds(file: OperationFile, sight: CurrentSight): Deps['feeds'] {
   const { feeds, ownFeeds } = file.store;
   const scopes = scopesOf(file);
   const rows = rowsOf(file);
@@ -165,6 +166,6 @@ export function webFeeds(file: OperationFile): Deps['feeds'] {
         tasks: entriesForScope(published, scope, today),
       };
     },
-    ...webFeedFiles(file, rows),
+    ...webFeedFiles(file, rows, sight),
   };
 }

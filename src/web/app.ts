@@ -8,6 +8,7 @@ import { registerErrors } from './plugins/errors.ts';
 import { type RequestLimits, requestLimitsDefault } from './plugins/limits.ts';
 import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
+import { registerAnswers } from './routes/answers.ts';
 import { registerBurnCheck } from './routes/burn-check.ts';
 import { registerBurnDays } from './routes/burn-days.ts';
 import { registerCalendarFiles } from './routes/calendar-files.ts';
@@ -56,6 +57,7 @@ export interface AppOptions {
 
 const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeedFiles,
+  registerAnswers,
   registerBurnCheck,
   registerBurnDays,
   registerCalendarFiles,

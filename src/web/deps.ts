@@ -50,6 +50,7 @@ import type {
   WorkDetail,
 } from '../core/work-details.ts';
 import type { WorkEntry } from '../core/worklog.ts';
+import type { Yardstick } from '../core/yardsticks.ts';
 
 /**
  * All that pages need from outside. The command line builds it from the adapters and passes it in;
@@ -68,6 +69,8 @@ export interface Deps {
     adopt(planId: number): Outcome<Plan>;
     discard(planId: number): void;
     compare(draft: Plan, inForce: Plan | null): PlanDifference[];
+    /** Plans that are or were in force, in the order of their adoption. */
+    everInForce(): Plan[];
     /** Why the plan in force is out of date (facts or land changed since), as sentences; empty = up to date. */
     staleBecause(): string[];
   };
@@ -234,6 +237,12 @@ export interface Deps {
   fitDays: {
     /** Fit days of a block in past years, by the station asked for or the nearest one that has hours. */
     ofBlock(blockId: number, stationName: string | null): BlockFitDays;
+  };
+  answers: {
+    /** Ranges to hold measures of the land against. */
+    yardsticks(): Yardstick[];
+    /** A picture of the photo folder; null where there is none of the name. Whose it is the page looks at. */
+    picture(fileName: string): Uint8Array | null;
   };
   burns: {
     /** UTC instant, `YYYY-MM-DDTHH:MM:SSZ`. */

@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { forRole } from './plugins/role-view.ts';
 
 /** A template and, where htmx swaps a part of the page, the pane inside it. Names are paths under `views/`. */
 export interface PageTemplate {
@@ -21,8 +22,10 @@ export async function renderPane(
   template: PageTemplate,
   model: object,
 ): Promise<string> {
-  reply.header('cache-control', 'private, no-cache').header('vary', 'HX-Request-Type');
+  // What a person sees stays in no store of a browser that others may use.
+  reply.header('cache-control', request.person ? 'no-store' : 'private, no-cache');
+  reply.header('vary', 'HX-Request-Type');
   reply.type('text/html; charset=utf-8');
   const name = template.pane && isPartial(request) ? template.pane : template.page;
-  return reply.viewAsync(name, model);
+  return forRole(await reply.viewAsync(name, model), request.person);
 }

@@ -24,6 +24,7 @@ import {
 } from '../../src/core/weather/readings.ts';
 import type { StateVentilationRule } from '../../src/core/weather/smoke.ts';
 import { noWeatherTables } from '../../src/core/weather/tables.ts';
+import type { Yardstick } from '../../src/core/yardsticks.ts';
 import type { EntryVersion, WorkDetail } from '../../src/core/work-details.ts';
 import { readHistoryTable } from '../../src/exchange/csv-history.ts';
 import { csvText } from '../../src/exchange/csv-text.ts';
@@ -52,6 +53,8 @@ export interface FakeState {
   today: IsoDate;
   operation: Operation;
   inForce: Plan | null;
+  /** Null: the one in force alone. */
+  everInForce: Plan[] | null;
   draft: Plan | null;
   run: PlanningRun | null;
   isSampleUnderWay: boolean;
@@ -85,6 +88,9 @@ export interface FakeState {
   /** Of every change of a record; null = saved, or refused with `problems`. */
   recordAnswer: ChangeAnswer | null;
   retired: RetiredRow[];
+  yardsticks: Yardstick[];
+  /** Bytes of the photo folder by name. */
+  pictures: Record<string, Uint8Array>;
   /** The log of changes, newest first. */
   changes: ChangeGroup[];
   /** Rows as published, by key, whatever their noun. */
@@ -180,6 +186,7 @@ function fakePlans(state: FakeState, call: Call): Deps['plans'] {
         return [{ kind: 'moved', key, name, from, to: { startsOn, lastDay } }];
       }),
     staleBecause: () => state.staleBecause,
+    everInForce: () => state.everInForce ?? (state.inForce ? [state.inForce] : []),
   };
 }
 
@@ -478,6 +485,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     today: fakeToday,
     operation: fakeOperation(),
     inForce: fakePlan(),
+    everInForce: null,
     draft: null,
     run: null,
     isSampleUnderWay: false,
@@ -500,6 +508,8 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     shapePreview: { notes: ['What was there stays.'], breaks: [], vanishing: [] },
     recordAnswer: null,
     retired: [],
+    yardsticks: [],
+    pictures: {},
     changes: [],
     published: {},
     landReport: [],
@@ -630,6 +640,10 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
       stopImport: () => {
         call('weather.stopImport');
       },
+    },
+    answers: {
+      yardsticks: () => state.yardsticks,
+      picture: (fileName) => state.pictures[fileName] ?? null,
     },
     burns: fakeBurns(state, call),
     feeds: fakeFeeds(state, call),

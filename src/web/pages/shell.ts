@@ -1,10 +1,11 @@
+import type { SignedIn } from '../../core/accounts.ts';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Property } from '../../core/properties.ts';
 import type { Deps } from '../deps.ts';
 import { date } from '../words.ts';
 
 /** The one line of navigation; `More` holds the rest. */
-export const navigation = [
+const navigation = [
   { key: 'today', name: 'Today', path: '/' },
   { key: 'year', name: 'Year', path: '/year' },
   { key: 'units', name: 'Units', path: '/units' },
@@ -27,8 +28,34 @@ export interface Shell {
   propertyNote: string;
   /** Number and day of the plan in force, for the title block of a print; empty without one. */
   planNote: string;
+  /** Pages that the person may open. */
+  links: { key: NavigationKey; name: string; path: string }[];
+  /** Name of who is signed in; empty without accounts. */
+  person: string;
   /** The operation is the sample land: a note and two buttons say so. */
   isSample: boolean;
+}
+
+/** Own land and how it does: the pages of a landowner, who plans and logs nothing. */
+const landownerKeys: readonly NavigationKey[] = ['year', 'units'];
+
+function linksFor(person: SignedIn | null): Shell['links'] {
+  if (person?.role === 'landowner')
+    return navigation.filter(({ key }) => landownerKeys.includes(key));
+  return navigation.filter(({ key }) => key !== 'plan' || !person || person.role !== 'crew-lead');
+}
+
+/** The frame of a page that asks nothing of the land: where somebody signs in, and what went wrong. */
+export function bareShell(title: string, person: SignedIn | null, isIn = true): Shell {
+  return {
+    nav: 'more',
+    title,
+    propertyNote: '',
+    planNote: '',
+    links: isIn ? linksFor(person) : [],
+    person: person?.name ?? '',
+    isSample: false,
+  };
 }
 
 /** The layout's data for a page; every page model carries it as `shell`. */
@@ -38,11 +65,14 @@ export function shellOf(deps: Deps, nav: NavigationKey, title: string): Shell {
   const propertyNote =
     names.length > 3 ? `${names.length} properties` : names.join(' · ') || 'no land yet';
   const plan = deps.plans.inForce();
+  const person = deps.access.current();
   return {
     nav,
     title,
     propertyNote,
     planNote: plan ? `plan ${plan.id}, made ${date(plan.content.madeOn)}` : '',
+    links: linksFor(person),
+    person: person?.name ?? '',
     isSample: properties.some((property) => property.isSample),
   };
 }

@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { renderPane } from '../htmx.ts';
-import type { Shell } from '../pages/shell.ts';
+import { bareShell } from '../pages/shell.ts';
 
 /** Ends a request with a status and a sentence that may be shown. */
 export class PageError extends Error {
@@ -13,11 +13,13 @@ export class PageError extends Error {
 }
 
 const titles: Record<number, string> = {
+  401: 'Signed out',
   403: 'Not allowed',
   404: 'Not found',
   410: 'Withdrawn',
   413: 'Too large',
   421: 'Not served here',
+  429: 'Too fast',
 };
 
 /** Messages of the server's own refusals, by status; all others may hold inner detail. */
@@ -40,7 +42,7 @@ export function registerErrors(app: FastifyInstance): void {
   ) => {
     const title = titles[statusCode] ?? (statusCode < 500 ? 'Not understood' : 'Something broke');
     // The land may be what broke, so the frame of this page asks nothing of it.
-    const shell: Shell = { nav: 'more', title, propertyNote: '', planNote: '', isSample: false };
+    const shell = bareShell(title, request.person);
     const requestId = statusCode < 500 ? '' : request.id;
     reply.code(statusCode);
     return renderPane(request, reply, { page: 'errors/show' }, { shell, sentence, requestId });

@@ -2,7 +2,6 @@ import { fileURLToPath } from 'node:url';
 import view from '@fastify/view';
 import { Eta } from 'eta';
 import type { FastifyInstance } from 'fastify';
-import { navigation } from '../pages/shell.ts';
 import * as words from '../words.ts';
 
 const folder = fileURLToPath(new URL('../../../views/', import.meta.url));
@@ -30,7 +29,7 @@ export function registerViews(app: FastifyInstance): void {
     engine: { eta },
     templates: folder,
     production: true,
-    defaultContext: { words, navigation },
+    defaultContext: { words },
     options: eta.config,
   });
 }

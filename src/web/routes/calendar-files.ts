@@ -1,8 +1,9 @@
-import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { Deps } from '../deps.ts';
 import { renderPane } from '../htmx.ts';
 import { printYearPage } from '../pages/print-year.ts';
 import { PageError } from '../plugins/errors.ts';
+import { baseUrlOf } from '../plugins/security.ts';
 
 type Query = Record<string, string | string[] | undefined>;
 
@@ -18,16 +19,15 @@ const calendarType = 'text/calendar; charset=utf-8';
 
 /** `/calendar/*`: files to import once, the plan as a table, and the year calendar to print. */
 export function registerCalendarFiles(app: FastifyInstance, deps: Deps): void {
-  const baseUrl = (request: FastifyRequest) => `${request.protocol}://${request.host}`;
   app.get<{ Querystring: Query }>('/calendar/task.ics', async (request, reply) => {
-    const text = deps.feeds.taskFile(String(request.query['key'] ?? ''), baseUrl(request));
+    const text = deps.feeds.taskFile(String(request.query['key'] ?? ''), baseUrlOf(request));
     if (text === null) throw new PageError(404, 'No entry stands in the calendar for this task.');
     return sendFile(reply, calendarType, 'task.ics', text);
   });
   app.get<{ Querystring: Query }>('/calendar/season.ics', async (request, reply) => {
     const typed = String(request.query['season'] ?? '');
     if (!/^[12]\d{3}$/.test(typed)) throw new PageError(404, 'There is no such season.');
-    const text = deps.feeds.seasonFile(Number(typed), baseUrl(request));
+    const text = deps.feeds.seasonFile(Number(typed), baseUrlOf(request));
     if (text === null) throw new PageError(404, 'Nothing is planned in this season.');
     return sendFile(reply, calendarType, `season-${typed}.ics`, text);
   });

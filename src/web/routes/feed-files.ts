@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { gzipSync } from 'node:zlib';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Deps, FeedAnswer, FeedRequest } from '../deps.ts';
+import { baseUrlOf } from '../plugins/security.ts';
 
 type FoundFeed = Extract<FeedAnswer, { kind: 'found' }>;
 
@@ -70,7 +71,7 @@ function answerFor(
   if (!file.endsWith('.ics')) return { kind: 'unknown' };
   const asked: FeedRequest = {
     token,
-    baseUrl: `${request.protocol}://${request.host}`,
+    baseUrl: baseUrlOf(request),
     userAgent: (request.headers['user-agent'] ?? '').slice(0, 200),
     hasAlarms: request.query['alarms'] === '1',
     hasToDos: request.query['tasks'] === '1',

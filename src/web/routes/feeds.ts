@@ -5,6 +5,7 @@ import { idOf, postForm, seeOther } from '../forms/form.ts';
 import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
 import { feedQuestion, feedsPage, issuedAddress, ownFeedPage } from '../pages/feeds.ts';
+import { baseUrlOf } from '../plugins/security.ts';
 
 const rotateTitle = 'Replace this address?';
 const revokeTitle = 'End this address?';
@@ -17,7 +18,7 @@ async function showIssued(
   link: FeedLink,
   token: string,
 ): Promise<string> {
-  const baseUrl = `${request.protocol}://${request.host}`;
+  const baseUrl = baseUrlOf(request);
   const page = feedsPage(deps, issuedAddress(deps, link, token, baseUrl));
   const html = await renderPane(request, reply, { page: 'feeds/list' }, page);
   reply.header('cache-control', 'no-store');

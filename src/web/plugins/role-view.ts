@@ -1,0 +1,31 @@
+import type { SignedIn } from '../../core/accounts.ts';
+import { mayCall } from '../route-access.ts';
+
+const unescaped = (path: string) => path.replaceAll('&amp;', '&');
+
+/** A form with all that is in it. Forms do not nest, and what people typed is escaped. */
+const form =
+  /<form\b(?=[^>]*\bmethod="(post|get)")(?=[^>]*\baction="(\/[^"]*)")[^>]*>[\s\S]*?<\/form>/g;
+const link = /<a\b[^>]*\bhref="(\/[^"]*)"[^>]*>([\s\S]*?)<\/a>/g;
+
+/**
+ * A page without the forms and links that a person's role does not allow: the form goes, of the link its words stay. In
+ * one place for all pages, so that none offers what would be refused.
+ */
+export function forRole(html: string, person: SignedIn | null): string {
+  if (person === null || (person.role === 'administrator' && person.propertyIds === null))
+    return html;
+  const known = new Map<string, boolean>();
+  const may = (method: string, href: string) => {
+    const path = unescaped(href);
+    const key = `${method} ${path.split(/[?#]/, 1)[0]}`;
+    const found = known.get(key) ?? mayCall(person, method, path);
+    known.set(key, found);
+    return found;
+  };
+  return html
+    .replace(form, (whole, method: string, action: string) =>
+      may(method.toUpperCase(), action) ? whole : '',
+    )
+    .replace(link, (whole, href: string, words: string) => (may('GET', href) ? whole : words));
+}
