@@ -18,6 +18,7 @@ export function webPlans(file: OperationFile): Deps['plans'] {
       return plans.adopt(planId, () => file.publish());
     },
     discard: plans.discard,
+    everInForce: plans.everInForce,
     compare: (draft, inForce) => comparePlans(draft.content, inForce?.content ?? null),
     staleBecause: () => {
       const plan = plans.inForce();

@@ -23,6 +23,9 @@ export function planRepository(db: Database, changes: ChangeLog, now: () => Date
   const findState = db.prepare<[Plan['state']], PlanRow>(
     `SELECT ${planColumns} FROM plan WHERE state = ?`,
   );
+  const adopted = db.prepare<[], PlanRow>(
+    `SELECT ${planColumns} FROM plan WHERE adopted_at IS NOT NULL ORDER BY adopted_at, id`,
+  );
   const insert = db.prepare(
     `INSERT INTO plan (state, created_at, cost, seed, content, land_revision)
      VALUES ('draft', @createdAt, @cost, @seed, @content, @landRevision)`,
@@ -66,6 +69,8 @@ export function planRepository(db: Database, changes: ChangeLog, now: () => Date
     find: (id: number): Plan | null => one(find.get(id)),
     inForce: (): Plan | null => one(findState.get('in-force')),
     draft: (): Plan | null => one(findState.get('draft')),
+    /** In the order of adoption; the last one is in force. */
+    everInForce: (): Plan[] => adopted.all().map(toPlan),
     /**
      * Stores a draft. `madeFromRevision`: the store's `revision()` when the operation was read for planning,
      * so that what changed while the search ran counts as changed since.

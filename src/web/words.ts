@@ -3,6 +3,7 @@ import type { AnchorName } from '../core/seasons.ts';
 import type { Status } from '../core/sources.ts';
 import type { TaskState } from '../core/tasks.ts';
 import type { Family } from '../core/treatments.ts';
+import type { VisitKind } from '../core/visits.ts';
 
 export const monthNames = [
   'Jan',
@@ -163,3 +164,14 @@ export function list(parts: readonly string[]): string {
   if (parts.length < 2) return parts.join('');
   return `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
 }
+
+export const visitNames: Record<VisitKind, string> = {
+  evaluation: 'Burn evaluation',
+  forage: 'Forage clipping',
+  'stem-count': 'Stem count',
+  'canopy-cover': 'Canopy cover',
+  'basal-area': 'Basal area',
+  photos: 'Photo point',
+  'bird-count': 'Bird count',
+  'covey-count': 'Covey count',
+};

@@ -1,6 +1,11 @@
 import { isoDate, monthDay } from '../../src/core/dates.ts';
 import type { Operation } from '../../src/core/operation.ts';
+import type { Finding, Visit } from '../../src/core/visits.ts';
 import { fakeOperation } from './operation.ts';
+
+function seen(id: number, finding: Finding): Visit[] {
+  return [{ id, unitId: 1, seenOn: isoDate('2026-08-01'), seenBy: '', finding, note: '' }];
+}
 
 /** The invented operation with rows of every noun, and with fields set that its own rows leave blank. */
 export function wholeOperation(): Operation {
@@ -104,6 +109,38 @@ export function wholeOperation(): Operation {
         ...{ id: 1, crewId: 2, state: 'signed', unitIds: [3, 1, 8] },
         ...{ from: isoDate('2026-12-01'), until: isoDate('2026-12-18'), bookBy: null },
         ...{ priceBasis: 'acre', priceUsd: 310.5, moveInUsd: 900, daysLeast: 5, note: '' },
+      },
+    ],
+    visits: [
+      {
+        ...{ id: 1, unitId: 1, seenOn: isoDate('2026-03-02'), seenBy: 'R. Hale', note: 'windy' },
+        finding: {
+          ...{ kind: 'evaluation', stage: 'second', shareBlackPercent: 85, flameFeet: 2.5 },
+          scorchClass: '34-66',
+          topkillPercent: { under1Inch: 90, to3Inches: 40, over3Inches: 5 },
+          cedarKillPercent: { under1Foot: 100, to6Feet: 60, over6Feet: null },
+        },
+      },
+      ...seen(2, {
+        ...{ kind: 'forage', of: 'browse', plotSquareFeet: 9.6, dryPercent: 45 },
+        gramsByPlot: [12.5, 30, 8],
+      }),
+      ...seen(3, { kind: 'stem-count', of: 'cedar', plotSquareFeet: 435.6, stemsByPlot: [4, 0] }),
+      ...seen(4, { kind: 'canopy-cover', method: 'densiometer', readings: [30, 41] }),
+      ...seen(5, {
+        ...{ kind: 'basal-area', method: 'prism', factor: 10, plotAcres: null, counts: [6, 9] },
+      }),
+      ...seen(6, {
+        ...{ kind: 'basal-area', method: 'stems', factor: null, plotAcres: 0.2, counts: [10.5] },
+      }),
+      ...seen(7, { kind: 'photos', photoPointId: 1, photos: ['a.jpg', 'b.jpg'] }),
+      ...seen(8, { kind: 'bird-count', species: 'bobwhite', stations: 2, birds: 5 }),
+      ...seen(9, { kind: 'covey-count', stations: 2, coveys: 3 }),
+    ],
+    photoPoints: [
+      {
+        ...{ id: 1, unitId: 1, name: 'North', marker: 'steel post', bearingDegrees: 205 },
+        frame: 'the lone oak in the middle',
       },
     ],
     approvals: [

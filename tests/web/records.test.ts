@@ -77,6 +77,8 @@ function storedRow(noun: Noun, id: string | number): RecordRows[Noun] | undefine
     gear: operation.gear,
     holiday: operation.holidays,
     approval: operation.approvals,
+    visit: operation.visits,
+    photoPoint: operation.photoPoints,
     sequence: operation.sequences,
     treatment: operation.treatments,
     noWork: operation.noWork,

@@ -146,6 +146,7 @@ export const recordGroups = [
   'Land',
   'Rights and dates',
   'People and gear',
+  'What was seen',
   'Reference tables',
 ] as const;
 export type RecordGroup = (typeof recordGroups)[number];
