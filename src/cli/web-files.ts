@@ -6,6 +6,7 @@ import type { Boundary } from '../core/units.ts';
 import { readHistoryTable } from '../exchange/csv-history.ts';
 import { csvText } from '../exchange/csv-text.ts';
 import { writeGeoJsonLand } from '../exchange/geojson-land.ts';
+import { readStretches } from '../exchange/geojson-layers.ts';
 import { writeKml } from '../exchange/kml.ts';
 import { readLandFile } from '../exchange/land-file.ts';
 import type { Deps, LandFileUpload } from '../web/deps.ts';
@@ -99,9 +100,9 @@ export function webFiles(file: OperationFile): Deps['files'] {
         return wrong;
       }),
     historyTable: readHistoryTable,
-    takeHistory: (entries) =>
     readStretches,
     csvText,
+    takeHistory: (entries) =>
       file.store.inOneTransaction(() => {
         const problems = file.store.worklog.recordAll(entries, file.library);
         if (problems.length === 0) file.publish();

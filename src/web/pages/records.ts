@@ -504,7 +504,7 @@ function retiredLine({ noun, id, name, retiredAt }: RetiredRow): RetiredPage['ro
     noun,
     id: String(id),
     name,
-    what: kindOfNoun(noun)?.one ?? noun,
+    what: kindOfNoun(noun)?.one ?? (noun === 'mapLayer' ? 'map layer' : noun),
     day: retiredAt.slice(0, 10),
   };
 }

@@ -21,6 +21,7 @@ const contentSecurityPolicy = {
     styleSrc: ["'self'"],
     imgSrc: ["'self'", 'data:'],
     connectSrc: ["'self'"],
+    workerSrc: ["'self'"],
     formAction: ["'self'"],
     baseUri: ["'none'"],
     frameAncestors: ["'none'"],
