@@ -1,5 +1,5 @@
 import type { Block } from './blocks.ts';
-import { type ChainStep, chainOf, treatmentOf, unitsOf } from './chains.ts';
+import { type ChainStep, chainOf, isTaskOfStep, treatmentOf, unitsOf } from './chains.ts';
 import type { IsoDate } from './dates.ts';
 import type { Operation } from './operation.ts';
 import type { Problem } from './problems.ts';
@@ -185,6 +185,30 @@ export function papersOfBurn(
 export function standingCall(papers: readonly BurnPaper[]): CallPaper | null {
   const last = papers.findLast((paper) => paper.kind === 'call' || paper.kind === 'call-off');
   return last?.kind === 'call' ? last : null;
+}
+
+/** The newest decision about a burn; `key` may be that of its rest or of a piece. */
+export function choiceOf(
+  operation: Pick<Operation, 'papers'>,
+  { key, blockId }: Pick<ChainStep, 'key' | 'blockId'>,
+): ChoicePaper | null {
+  const isOf = ({ burnKey }: BurnPaper) =>
+    burnKey !== null &&
+    isTaskOfStep(key, { key: burnKey, part: burnKey.slice(burnKey.lastIndexOf('/') + 1) });
+  const found = operation.papers.findLast(
+    (paper) => paper.kind === 'choice' && paper.blockId === blockId && isOf(paper),
+  );
+  return found?.kind === 'choice' ? found : null;
+}
+
+/** The treatment that was chosen for a burn of a chain in place of its default; null = none was. */
+export function chosenTreatmentOf(
+  operation: Pick<Operation, 'papers'>,
+  step: Pick<ChainStep, 'key' | 'blockId' | 'treatmentKeys'>,
+): string | null {
+  if (operation.papers.length === 0) return null;
+  const isLate = choiceOf(operation, step)?.choice === 'late-season';
+  return isLate ? (step.treatmentKeys[1] ?? null) : null;
 }
 
 /** Days that were fit and were not used, and why; the newest reason of a block and day. */

@@ -1,5 +1,5 @@
 import type { Block } from './blocks.ts';
-import { earliestOf, nextOpening } from './burn-dates.ts';
+import { projectStep } from './burn-dates.ts';
 import {
   type BurnPaper,
   burnInHand,
@@ -18,7 +18,6 @@ import {
   firstDayIn,
   type IsoDate,
   lastDayIn,
-  lastDayOf,
   yearOf,
 } from './dates.ts';
 import type { Operation } from './operation.ts';
@@ -100,18 +99,9 @@ export function burnDaysOf(
   const task = plan?.tasks.find((one) => one.family === 'burn' && isTaskOfStep(one.key, step));
   if (task)
     return { ...days, span: { startsOn: task.startsOn, lastDay: task.lastDay }, isPlanned: true };
-  const { earliest, waitsFor } = earliestOf(operation, block, chain, step);
-  const isHeldBack = waitsFor.some(({ treatmentKeys }) => isLongWork(operation, treatmentKeys[0]));
-  const from = earliest !== null && earliest > today ? earliest : today;
-  const open = isHeldBack ? null : nextOpening(operation, block, step.treatmentKeys[0] ?? '', from);
-  const span = open && { startsOn: open.startsOn, lastDay: lastDayOf(open) };
+  const next = projectStep(operation, block, chain, step, today);
+  const span = next && { startsOn: next.startsOn, lastDay: next.lastDay };
   return { ...days, span, isPlanned: false };
-}
-
-/** Felling, thinning, fire and the like have to cure or grow first; a check or a line is made in the same season. */
-function isLongWork(operation: Operation, treatmentKey: string | undefined): boolean {
-  const family = operation.treatments.find((one) => one.key === treatmentKey)?.family;
-  return family !== 'monitor' && family !== 'line' && family !== 'notice';
 }
 
 function backFrom(day: IsoDate, { months = 0, days = 0, hours = 0 }: StepLead): IsoDate {

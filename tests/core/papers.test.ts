@@ -135,8 +135,8 @@ describe('days of the steps', () => {
   test('without a plan the next open season counts', () => {
     const operation = operationWith([]);
     const days = burnDaysOf(operation, operation.blocks[0]!, today, null);
-    // Leaf fall on 5 November and seven days; a hunt of the land bars cutting only.
-    expect(days).toMatchObject({ isPlanned: false, span: { startsOn: '2026-11-12' } });
+    // The line comes first: 22 acres at 4 a crew day are 5.5 crew days, 10 days at 4 days a week from 9 November.
+    expect(days).toMatchObject({ isPlanned: false, span: { startsOn: '2026-11-18' } });
     expect(stepOf(stepsOf(operation, today, null), 'choose').state).toBe('late');
   });
 

@@ -1,3 +1,4 @@
+import { chosenTreatmentOf } from '../burn-papers.ts';
 import type { Crew } from '../crews.ts';
 import { type DateRange, fromDay, type IsoDate, rangeHolds, subtract, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
@@ -106,10 +107,17 @@ function wishedIndex(operation: Operation, { block, identity, treatments }: Land
   return isLateTurn ? 1 : 0;
 }
 
-/** Ways to do a job, the default treatment first, home crews before contract crews. */
+/**
+ * Ways to do a job, the default treatment first, home crews before contract crews. A treatment that people chose for
+ * this burn is the only one.
+ */
 export function landModes(operation: Operation, job: LandJob): LandMode[] {
-  const wished = wishedIndex(operation, job);
-  return job.treatments.flatMap((treatment, index) => {
+  const { identity, treatments } = job;
+  const treatmentKeys = treatments.map(({ key }) => key);
+  const chosen = chosenTreatmentOf(operation, { ...identity, treatmentKeys });
+  const wished = chosen === null ? wishedIndex(operation, job) : treatmentKeys.indexOf(chosen);
+  return treatments.flatMap((treatment, index) => {
+    if (chosen !== null && treatment.key !== chosen) return [];
     const isBurn = treatment.family === 'burn';
     const peopleLeast = isBurn
       ? Math.max(treatment.peopleLeast, job.block.burnPeopleLeast)
