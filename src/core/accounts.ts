@@ -64,14 +64,13 @@ export function maySeeAll(person: SignedIn | null): boolean {
 
 /**
  * Whether an administrator may change an account: one limited to properties may do so with accounts that are limited to
- * the same ones or fewer.
+ * the same ones or fewer, by name.
  */
-export function mayManage(
-  manager: SignedIn | null,
-  propertyIds: readonly number[] | null,
-): boolean {
+export function mayManage(manager: SignedIn | null, account: AccountRow): boolean {
   if (maySeeAll(manager)) return true;
-  return propertyIds?.every((id) => maySee(manager, id)) ?? false;
+  const { hasAllProperties, landownerId, propertyIds } = account;
+  if (hasAllProperties || landownerId !== null) return false;
+  return propertyIds.every((id) => maySee(manager, id));
 }
 
 /** Names are compared without regard to letter case and width. */

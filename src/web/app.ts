@@ -8,6 +8,7 @@ import { registerErrors } from './plugins/errors.ts';
 import { type RequestLimits, requestLimitsDefault } from './plugins/limits.ts';
 import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
+import { registerAccessPages } from './routes/access.ts';
 import { registerAnswers } from './routes/answers.ts';
 import { registerBurnCheck } from './routes/burn-check.ts';
 import { registerBurnDays } from './routes/burn-days.ts';
@@ -35,6 +36,7 @@ import { registerRotations } from './routes/rotations.ts';
 import { registerSequences } from './routes/sequences.ts';
 import { registerSettings } from './routes/settings.ts';
 import { registerShapes } from './routes/shapes.ts';
+import { registerSheets } from './routes/sheets.ts';
 import { registerToday } from './routes/today.ts';
 import { registerUnits } from './routes/units.ts';
 import { registerWeather } from './routes/weather.ts';
@@ -57,6 +59,7 @@ export interface AppOptions {
 
 const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeedFiles,
+  registerAccessPages,
   registerAnswers,
   registerBurnCheck,
   registerBurnDays,
@@ -83,6 +86,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerSequences,
   registerSettings,
   registerShapes,
+  registerSheets,
   registerToday,
   registerUnits,
   registerWeather,

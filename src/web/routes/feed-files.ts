@@ -15,11 +15,11 @@ interface FeedRoute {
 const keptFeedsMost = 200;
 
 /** Path parts after which a token comes. */
-const beforeTokens = ['feed', 'crew'];
+const beforeTokens = ['feed', 'crew', 'new-password'];
 
 /**
- * A request address for logs and error pages, with the token of a feed or of a crew's page taken out. Everything
- * after a path part that reads `feed` or `crew` is a secret, however it is written.
+ * A request address for logs and error pages, with the token of a feed, of a crew's page or of a link taken out. Everything
+ * after a path part that reads `feed`, `crew` or `new-password` is a secret, however it is written.
  */
 export function redactFeedUrl(url: string): string {
   const [path = ''] = url.split(/[?#]/, 1);
