@@ -192,8 +192,14 @@ export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): Ch
     if (chain.some((one) => isTwin(one, entry))) continue;
     let step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
     if (!step && isRepeating && entry.taskKey === null) {
+      const known = chain.length;
       addCycle();
       step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
+      // Work outside the sequence, of which there may be much, starts no cycle.
+      if (!step) {
+        chain.length = known;
+        lastCycle -= 1;
+      }
     }
     if (!step) continue;
     applyEntry(step, entry);

@@ -49,6 +49,13 @@ describe('chain of a block', () => {
     expect(steps.some((step) => step.stepKey === 'fuel-check')).toBe(true);
   });
 
+  it('is as long as before when work outside the sequence is logged, however much', () => {
+    const outside = Array.from({ length: 30 }, (_, at) =>
+      fakeEntry(at + 1, 11, 'strip-disking', '2026-02-10'),
+    );
+    expect(chain(twoUnits, outside)).toEqual(chain(twoUnits, []));
+  });
+
   it('has three parts of a third each where a sequence is in thirds', () => {
     const burns = chain({ sequenceKey: 'prairie-thirds', acres: [60] }, [], 0).filter(
       (step) => step.stepKey === 'burn',

@@ -1,4 +1,5 @@
 import type { Model, ModelEdge } from './model.ts';
+import { edgesInto } from './model-edges.ts';
 
 /** A hard rule of the model that a choice breaks. `tasks` are the tasks that take part. */
 export interface Violation {
@@ -23,8 +24,8 @@ export function costOf(model: Model, choice: readonly number[]): number {
 /** What leaving a task out costs beside the forerunners that are placed. */
 export function leftOutCost(model: Model, choice: readonly number[], task: number): number {
   let cost = model.tasks[task]!.dropCost;
-  for (const edge of model.edges)
-    if (edge.succ === task) cost += edge.soft?.absentCost?.[choice[edge.pred]!] ?? 0;
+  for (const edge of edgesInto(model.edges, task))
+    cost += edge.soft?.absentCost?.[choice[edge.pred]!] ?? 0;
   return cost;
 }
 

@@ -39,8 +39,9 @@ export interface LandProblem {
   horizon: DateRange;
   /** One a model task. */
   jobs: LandJob[];
+  /** Place of each in the list. */
+  placeOf: ReadonlyMap<LandJob, number>;
   options: LandOption[][];
-  optionsOf: Map<LandJob, LandOption[]>;
   /** Due day of each task as far as facts fix it; null = by its forerunner, or none. */
   dueOn: (IsoDate | null)[];
   /** Jobs that are worth something only with the burn they are made for. */
@@ -295,8 +296,8 @@ export function landModel(
     rows,
     horizon,
     jobs,
+    placeOf: new Map(jobs.map((job, index) => [job, index])),
     options: [],
-    optionsOf: new Map(),
     dueOn: [],
     linesForBurns: linesForBurns(jobs),
     isHeld: jobs.map(() => false),
@@ -306,9 +307,7 @@ export function landModel(
     problem.model.groupPlaces[job.group] = placeOf(job);
     addTask(operation, problem, job, stretches[index] as DateRange[], before.get(job.identity.key));
   });
-  const indexOf = new Map(jobs.map((job, index) => [job, index]));
-  for (const [succ, job] of jobs.entries())
-    addEdges(operation, problem, job, succ, indexOf, stretches);
+  for (const [succ, job] of jobs.entries()) addEdges(operation, problem, job, succ, stretches);
   keepHeld(operation, problem);
   leaveForLater(problem);
   for (const [task, job] of jobs.entries())
@@ -417,7 +416,6 @@ function addTask(
   for (const option of options) rows.noteOpenDays(option);
   model.tasks.push(task);
   problem.options.push(options);
-  problem.optionsOf.set(job, options);
   problem.dueOn.push(isBothOnly ? null : limits.dueOn);
 }
 
@@ -427,7 +425,7 @@ function earliestByForerunners(problem: LandProblem, job: LandJob): number {
   let earliest = 0;
   for (const { forerunner, rule } of job.links) {
     if (!('job' in forerunner)) continue;
-    const options = problem.optionsOf.get(forerunner.job) ?? [];
+    const options = problem.options[problem.placeOf.get(forerunner.job) ?? -1] ?? [];
     if (options.length === 0) return noLimit;
     const end = Math.min(...options.map((option) => option.toDay));
     earliest = Math.max(earliest, toDay(earliestAfter(rule.least, fromDay(end), calendar)));
@@ -446,7 +444,6 @@ function addEdges(
   problem: LandProblem,
   job: LandJob,
   succ: number,
-  indexOf: Map<LandJob, number>,
   stretches: DateRange[][],
 ): void {
   const pricing = pricingOf(operation, job);
@@ -457,7 +454,7 @@ function addEdges(
   let hasSoft = false;
   for (const link of job.links) {
     if (!('job' in link.forerunner)) continue;
-    const pred = indexOf.get(link.forerunner.job);
+    const pred = problem.placeOf.get(link.forerunner.job);
     if (pred === undefined) continue;
     const { rule } = link;
     const options = problem.options[pred] ?? [];

@@ -9,6 +9,7 @@ import { costOf, leftOutCost } from './evaluate.ts';
 import type { LandJob } from './land-jobs.ts';
 import { costScale, type LandProblem } from './land-model.ts';
 import { type LandOption, landModes } from './land-options.ts';
+import { edgesInto } from './model-edges.ts';
 import { type LeftOutReason, leftOutReason, waitedFor } from './reasons.ts';
 import { repairByDays } from './repair.ts';
 
@@ -86,8 +87,8 @@ function laterTask(job: LandJob, { words, isWaiting }: LeftOutReason): LaterTask
 
 /** Due day of a task: from its forerunner's dates in this plan, else from facts. */
 function dueOf(problem: LandProblem, choice: readonly number[], task: number): IsoDate | null {
-  for (const edge of problem.model.edges) {
-    if (edge.succ !== task || !edge.soft) continue;
+  for (const edge of edgesInto(problem.model.edges, task)) {
+    if (!edge.soft) continue;
     const due = edge.soft.dueAt[choice[edge.pred] ?? -1];
     if (due !== undefined) return due > 900_000 ? null : fromDay(due);
   }
@@ -97,8 +98,8 @@ function dueOf(problem: LandProblem, choice: readonly number[], task: number): I
 function taskCost(problem: LandProblem, choice: readonly number[], task: number): number {
   const option = problem.model.tasks[task]?.options[choice[task] ?? -1];
   let cost = option?.cost ?? 0;
-  for (const edge of problem.model.edges) {
-    if (edge.succ !== task || !edge.soft || !option) continue;
+  for (const edge of edgesInto(problem.model.edges, task)) {
+    if (!edge.soft || !option) continue;
     const pred = choice[edge.pred] ?? -1;
     if (pred < 0) continue;
     cost += edge.soft.costPerUnit * Math.max(0, option.from - (edge.soft.dueAt[pred] ?? 0));
@@ -171,7 +172,7 @@ function because(
       sentences.push(`It comes ${gap}after ${forerunner.name} (${dateWords(forerunner.endedOn)}).`);
       continue;
     }
-    const pred = problem.jobs.indexOf(forerunner.job);
+    const pred = problem.placeOf.get(forerunner.job) ?? -1;
     const before = problem.options[pred]?.[choice[pred] ?? -1];
     if (before)
       sentences.push(

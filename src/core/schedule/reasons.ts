@@ -6,7 +6,8 @@ import type { LandJob } from './land-jobs.ts';
 import { heldDayOf, type LandProblem } from './land-model.ts';
 import { commonDays, type LandMode, landModes, openStretches } from './land-options.ts';
 import { weekOfDay } from './land-weeks.ts';
-import type { ModelOption } from './model.ts';
+import type { ModelEdge, ModelOption } from './model.ts';
+import { edgesFrom, edgesInto } from './model-edges.ts';
 
 /** What is free of each row under a choice. */
 function freeRows(problem: LandProblem, choice: readonly number[]): number[] {
@@ -27,14 +28,17 @@ function lagsAllow(
 ): boolean {
   const { tasks, edges } = problem.model;
   const option = tasks[task]?.options[index] as ModelOption;
-  return edges.every((edge) => {
+  const isAfterAll = edgesInto(edges, task).every((edge) => {
     const pred = choice[edge.pred] ?? -1;
-    if (edge.succ === task && pred >= 0)
-      return option.from >= edge.fromLeast[pred]! && option.from <= edge.fromMost[pred]!;
-    const follower = tasks[edge.succ]?.options[choice[edge.succ] ?? -1];
-    if (edge.pred !== task || !follower) return true;
-    return follower.from >= edge.fromLeast[index]! && follower.from <= edge.fromMost[index]!;
+    if (pred < 0) return true;
+    return option.from >= edge.fromLeast[pred]! && option.from <= edge.fromMost[pred]!;
   });
+  const isBefore = (edge: ModelEdge): boolean => {
+    const follower = tasks[edge.succ]?.options[choice[edge.succ] ?? -1];
+    if (!follower) return true;
+    return follower.from >= edge.fromLeast[index]! && follower.from <= edge.fromMost[index]!;
+  };
+  return isAfterAll && edgesFrom(edges, task).every(isBefore);
 }
 
 /** First row that lacks room for an option, or -1. */
@@ -136,8 +140,8 @@ function freeReason(
       isWaiting: true,
       words: `goes with ${nameOf(problem, carrier)}, which is not in the plan`,
     };
-  const before = problem.model.edges.find(
-    (edge) => edge.succ === task && !edge.isBoth && (choice[edge.pred] ?? -1) < 0,
+  const before = edgesInto(problem.model.edges, task).find(
+    (edge) => !edge.isBoth && (choice[edge.pred] ?? -1) < 0,
   );
   if (before)
     return {
@@ -147,8 +151,8 @@ function freeReason(
     };
   if (problem.options[task]?.length === 0)
     return noOptionReason(operation, problem, task, horizonEnd);
-  const stuck = problem.model.edges.find(
-    (edge) => edge.succ === task && edge.isBoth && problem.options[edge.pred]?.length === 0,
+  const stuck = edgesInto(problem.model.edges, task).find(
+    (edge) => edge.isBoth && problem.options[edge.pred]?.length === 0,
   );
   if (stuck) {
     const why = noOptionReason(operation, problem, stuck.pred, horizonEnd);
@@ -166,8 +170,8 @@ function freeReason(
 
 /** The burn that a line or check is made for, when the burn is not in the plan; -1 otherwise. */
 function burnWithout(problem: LandProblem, choice: readonly number[], task: number): number {
-  const edge = problem.model.edges.find(
-    (one) => one.isBoth && one.pred === task && (choice[one.succ] ?? -1) < 0,
+  const edge = edgesFrom(problem.model.edges, task).find(
+    (one) => one.isBoth && (choice[one.succ] ?? -1) < 0,
   );
   return edge ? edge.succ : -1;
 }

@@ -2,6 +2,7 @@ import type { Operation } from '../operation.ts';
 import { type Decoded, decodeDays } from './decode.ts';
 import type { LandProblem } from './land-model.ts';
 import type { Model } from './model.ts';
+import { edgesFrom, edgesInto } from './model-edges.ts';
 import { prepare } from './prepared.ts';
 import { createTreePlanner } from './tree-plan.ts';
 
@@ -79,8 +80,7 @@ function leaveOut(model: Model, choice: number[], task: number, dropped: Set<num
   if (choice[task] === -1) return;
   choice[task] = -1;
   dropped.add(task);
-  for (const edge of model.edges) {
-    if (edge.pred === task) leaveOut(model, choice, edge.succ, dropped);
-    if (edge.isBoth && edge.succ === task) leaveOut(model, choice, edge.pred, dropped);
-  }
+  for (const edge of edgesFrom(model.edges, task)) leaveOut(model, choice, edge.succ, dropped);
+  for (const edge of edgesInto(model.edges, task))
+    if (edge.isBoth) leaveOut(model, choice, edge.pred, dropped);
 }
