@@ -9,6 +9,7 @@ import { webFeeds } from './web-feeds.ts';
 import { webFiles } from './web-files.ts';
 import { webFitDays } from './web-fit-days.ts';
 import { webLand } from './web-land.ts';
+import { webPapers } from './web-papers.ts';
 import { webPlanning, webPlans } from './web-planning.ts';
 import { webRecords } from './web-records.ts';
 import { webSeasons } from './web-seasons.ts';
@@ -45,6 +46,7 @@ export function webDeps(
     shapes: webShapes(file),
     files: webFiles(file),
     worklog: webWorklog(file),
+    papers: webPapers(file),
     weather: webWeather(file),
     fitDays: webFitDays(file),
     seasons: webSeasons(file),

@@ -13,6 +13,7 @@ import { activeLand, activeLibrary } from '../core/retired.ts';
 import type { AnchorName, Anchors } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
 import { accountStore } from './accounts.ts';
+import { landRowProblems } from './all-rows.ts';
 import { changeLogStore } from './change-log.ts';
 import { checkCrew } from './crews.ts';
 import { openDatabase } from './database.ts';
@@ -213,6 +214,7 @@ export function openStore(path: string, now: () => Date, writer: Writer = () => 
     overrides: all.library.overrides,
     /** Rises with each committed write of land, facts, plans or weather. */
     revision: all.changes.revision,
+    papers: { add: all.papers.add, takeBack: all.papers.takeBack },
     worklog: worklog({
       db,
       entries: all.entries,
@@ -233,6 +235,9 @@ export function openStore(path: string, now: () => Date, writer: Writer = () => 
     burns,
     siteFitDays: all.siteFitDays,
     changeLog: changeLogStore(db, now, all.changes),
+    /** What the forms would refuse of the rows as they are stored: for rows that came in by a file. */
+    rowProblems: (library: Library): Problem[] =>
+      landRowProblems(all, all.library.laidOver(library)),
     inOneTransaction: <T>(work: () => T): T => db.transaction(work).immediate(),
     isOpen: (): boolean => db.open,
     close: (): void => {

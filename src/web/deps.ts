@@ -1,5 +1,6 @@
 import type { Account, AccountRow, SignedIn } from '../core/accounts.ts';
 import type { BlockChange } from '../core/blocks.ts';
+import type { BurnPaper, ChoicePaper, NewBurnPaper } from '../core/burn-papers.ts';
 import type { ChangeFilter, ChangeGroup, RowChange, StoredRow } from '../core/change-log.ts';
 import type { CountySwitch } from '../core/county-switches.ts';
 import type { CrewChange } from '../core/crews.ts';
@@ -27,7 +28,7 @@ import type { LeafOutModel } from '../core/season/leaf-out.ts';
 import type { AnchorName } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
 import type { CureWeather } from '../core/weather/cure-days.ts';
-import type { StationClock } from '../core/weather/fit-days.ts';
+import type { DayVerdict, StationClock } from '../core/weather/fit-days.ts';
 import type {
   DailyYear,
   Station,
@@ -171,6 +172,13 @@ export interface Deps {
     /** Rows as comma-separated values; no cell runs as a formula. */
     csvText(rows: readonly (readonly (string | number | null)[])[]): string;
   };
+  /** Steps done, calls, answers, checks and decisions about burns; all of them are in `operation().papers`. */
+  papers: {
+    add(paper: NewBurnPaper): Outcome<number>;
+    takeBack(paper: BurnPaper): Problem[];
+    /** Changes the block as the choice asks; the plan in force is out of date by it. */
+    choose(paper: Omit<ChoicePaper, 'id'>): Problem[];
+  };
   worklog: {
     record(entry: Omit<WorkEntry, 'id'>): Outcome<WorkEntry>;
     /**
@@ -237,6 +245,16 @@ export interface Deps {
   fitDays: {
     /** Fit days of a block in past years, by the station asked for or the nearest one that has hours. */
     ofBlock(blockId: number, stationName: string | null): BlockFitDays;
+    /**
+     * Days from `from` to the day before `before` at a property, judged by the hours of its nearest station under a
+     * prescription alone; empty where no hours are loaded.
+     */
+    daysAt(
+      propertyId: number,
+      prescriptionKey: string,
+      from: IsoDate,
+      before: IsoDate,
+    ): DayVerdict[];
   };
   answers: {
     /** Ranges to hold measures of the land against. */

@@ -1,3 +1,4 @@
+import { type BurnPaper, checkBurnPaper, type NewBurnPaper } from '../../src/core/burn-papers.ts';
 import type { ChangeGroup } from '../../src/core/change-log.ts';
 import type { CountySwitch } from '../../src/core/county-switches.ts';
 import type { IsoDate } from '../../src/core/dates.ts';
@@ -16,6 +17,7 @@ import type {
   RetiredRow,
 } from '../../src/core/records.ts';
 import type { LeafOutModel } from '../../src/core/season/leaf-out.ts';
+import type { DayVerdict } from '../../src/core/weather/fit-days.ts';
 import type { YearHeld } from '../../src/core/weather/history.ts';
 import {
   type Forecast,
@@ -24,8 +26,8 @@ import {
 } from '../../src/core/weather/readings.ts';
 import type { StateVentilationRule } from '../../src/core/weather/smoke.ts';
 import { noWeatherTables } from '../../src/core/weather/tables.ts';
-import type { Yardstick } from '../../src/core/yardsticks.ts';
 import type { EntryVersion, WorkDetail } from '../../src/core/work-details.ts';
+import type { Yardstick } from '../../src/core/yardsticks.ts';
 import { readHistoryTable } from '../../src/exchange/csv-history.ts';
 import { csvText } from '../../src/exchange/csv-text.ts';
 import { readStretches } from '../../src/exchange/geojson-layers.ts';
@@ -75,6 +77,7 @@ export interface FakeState {
   pastYearsRun: PastYearsRunState | null;
   pastYears: KeptPastYears | null;
   blockFitDays: BlockFitDays;
+  fitDaysAt: DayVerdict[];
   dailyWeather: DailyWeather | null;
   yearsHeld: YearHeld[];
   forecast: Forecast | null;
@@ -286,6 +289,33 @@ function fakeLand(call: Call): Deps['land'] {
       const sure = isSure ? [true] : [];
       const problems = call('land.importUnits', propertyId, fileName, text, ...sure);
       return { imported: problems.length > 0 ? 0 : 2, problems, problemCount: problems.length };
+    },
+  };
+}
+
+/** Papers go into the operation at once, so that the next page shows them. */
+function fakePapers(state: FakeState, call: Call): Deps['papers'] {
+  const keep = (paper: NewBurnPaper): number => {
+    const id = Math.max(0, ...state.operation.papers.map((one) => one.id)) + 1;
+    const papers = [...state.operation.papers, { ...paper, id } as BurnPaper];
+    state.operation = { ...state.operation, papers };
+    return id;
+  };
+  return {
+    add: (paper) => {
+      const problems = [...call('papers.add', paper), ...checkBurnPaper(paper)];
+      return problems.length > 0 ? { ok: false, problems } : { ok: true, value: keep(paper) };
+    },
+    takeBack: ({ id }) => {
+      const problems = call('papers.takeBack', id);
+      const papers = state.operation.papers.filter((one) => one.id !== id);
+      state.operation = { ...state.operation, papers };
+      return problems;
+    },
+    choose: (paper) => {
+      const problems = [...call('papers.choose', paper), ...checkBurnPaper(paper)];
+      if (problems.length === 0) keep(paper);
+      return problems;
     },
   };
 }
@@ -523,6 +553,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     pastYearsRun: null,
     pastYears: null,
     blockFitDays: { state: 'no-hours' },
+    fitDaysAt: [],
     dailyWeather: null,
     yearsHeld: [{ year: 2020, hours: 8784, days: 366 }],
     forecast: null,
@@ -570,7 +601,8 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     shapes: fakeShapes(state, call),
     files: fakeFiles(state, call),
     worklog: fakeWorklog(state, call),
-    fitDays: { ofBlock: () => state.blockFitDays },
+    papers: fakePapers(state, call),
+    fitDays: { ofBlock: () => state.blockFitDays, daysAt: () => state.fitDaysAt },
     health: {
       ask: () => {},
       findings: () => state.findings,
