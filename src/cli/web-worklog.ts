@@ -1,11 +1,11 @@
 import type { Operation } from '../core/operation.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
-import { photosMost, type WorkDetail } from '../core/work-details.ts';
+import type { WorkDetail } from '../core/work-details.ts';
 import type { WorkEntry } from '../core/worklog.ts';
 import { csvText } from '../exchange/csv-text.ts';
 import { cleanPhoto } from '../exchange/photo.ts';
 import { writeFault } from '../storage/write-faults.ts';
-import type { Deps, PhotoUpload } from '../web/deps.ts';
+import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 import { currentPerson } from './person.ts';
 
@@ -23,36 +23,31 @@ function orDiskProblems<T>(write: () => T, refused: (problems: Problem[]) => T):
 const asOutcome = <T>(problems: Problem[]): Outcome<T> => ({ ok: false, problems });
 const asProblems = (problems: Problem[]): Problem[] => problems;
 
-/** All photos of a form or none: cleaned, written to the folder, then named in the database. */
+/** Names photos that are in the folder in the database; when that is refused the files go again. */
 function addPhotos(
   { store, library }: OperationFile,
   entryId: number,
-  uploads: readonly PhotoUpload[],
+  added: readonly { fileName: string; caption: string }[],
 ): Problem[] {
-  const { photos, worklog } = store;
-  const say = (code: string, message: string) => [{ code, field: 'photos', message }];
-  if (!photos) return say('photos-nowhere', 'Photos: a database in memory keeps none.');
-  if (uploads.length === 0) return say('photos-none', 'Photos: choose at least one.');
-  if (uploads.length > photosMost)
-    return say('photos-many', `Photos: an entry holds at most ${photosMost}.`);
-  const cleaned = uploads.map(({ name, bytes }) => cleanPhoto(name, bytes));
-  const problems = cleaned.flatMap((one) => (one.ok ? [] : one.problems));
-  if (problems.length > 0) return problems;
-  const written: { fileName: string; caption: string }[] = [];
   let isNamed = false;
   try {
-    for (const [index, photo] of cleaned.entries())
-      if (photo.ok)
-        written.push({
-          fileName: photos.put(photo.value.bytes, photo.value.ending),
-          caption: uploads[index]?.caption ?? '',
-        });
-    const refused = worklog.addPhotos(entryId, written, library);
-    isNamed = refused.length === 0;
-    return refused;
+    const problems = store.worklog.addPhotos(entryId, added, library);
+    isNamed = problems.length === 0;
+    return problems;
   } finally {
-    if (!isNamed) for (const { fileName } of written) photos.drop(fileName);
+    if (!isNamed) for (const { fileName } of added) store.photos?.drop(fileName);
   }
+}
+
+function keepPhoto({ store }: OperationFile, name: string, bytes: Uint8Array): Outcome<string> {
+  const { photos } = store;
+  if (!photos) {
+    const message = 'Photos: a database in memory keeps none.';
+    return { ok: false, problems: [{ code: 'photos-nowhere', field: 'photos', message }] };
+  }
+  const cleaned = cleanPhoto(name, bytes);
+  if (!cleaned.ok) return cleaned;
+  return { ok: true, value: photos.put(cleaned.value.bytes, cleaned.value.ending) };
 }
 
 const columns = [
@@ -168,8 +163,13 @@ export function webWorklog(file: OperationFile): Deps['worklog'] {
     versions: worklog.versions,
     addReading: (entryId, reading) =>
       orDiskProblems(() => worklog.addReading(entryId, reading, library), asProblems),
-    addPhotos: (entryId, uploads) =>
-      orDiskProblems(() => addPhotos(file, entryId, uploads), asProblems),
+    keepPhoto: (name, bytes) =>
+      orDiskProblems(() => keepPhoto(file, name, bytes), asOutcome<string>),
+    dropPhotos: (names) => {
+      for (const name of names) photos?.drop(name);
+    },
+    addPhotos: (entryId, added) =>
+      orDiskProblems(() => addPhotos(file, entryId, added), asProblems),
     removePhoto: (entryId, fileName) =>
       orDiskProblems(() => {
         if (!photosOf(entryId).includes(fileName)) return [];

@@ -140,6 +140,19 @@ export const fakeImportRun: WeatherImportRun = {
 
 export const fakeToken = 'tok_0123456789abcdefghijklmnopqrstuv';
 
+/** A server of which nothing is to be said. */
+export const noHealth: Deps['health'] = {
+  ask: () => {},
+  findings: () => [],
+  running: () => ({
+    version: '0.1.0',
+    nodeVersion: '22.0.0',
+    startedAt: '2026-11-09T06:00:00Z',
+    databaseMebibytes: 12,
+    memoryMebibytes: 130,
+  }),
+};
+
 const nobody = async () => [{ code: 'nobody', message: 'Nobody is there.' }];
 
 /** As on a machine without accounts: everybody may everything. */
@@ -603,17 +616,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     worklog: fakeWorklog(state, call),
     papers: fakePapers(state, call),
     fitDays: { ofBlock: () => state.blockFitDays, daysAt: () => state.fitDaysAt },
-    health: {
-      ask: () => {},
-      findings: () => state.findings,
-      running: () => ({
-        version: '0.1.0',
-        nodeVersion: '22.0.0',
-        startedAt: '2026-11-09T06:00:00Z',
-        databaseMebibytes: 12,
-        memoryMebibytes: 130,
-      }),
-    },
+    health: { ...noHealth, findings: () => state.findings },
     seasons: {
       leafOutModels: () => [fakeLeafOutModel],
       dailyWeather: () => state.dailyWeather,

@@ -67,6 +67,10 @@ export function fieldsOf(page: SeenPage, action: string, change: Fields = {}): F
   for (const input of form.querySelectorAll('input, select, textarea')) {
     const name = input.getAttribute('name');
     if (!name) continue;
+    if (input.getAttribute('type') === 'radio') {
+      if (input.hasAttribute('checked')) fields[name] = input.getAttribute('value') ?? '';
+      continue;
+    }
     if (input.getAttribute('type') === 'checkbox') {
       if (!input.hasAttribute('checked')) continue;
       fields[name] = [...[fields[name] ?? []].flat(), input.getAttribute('value') ?? ''];

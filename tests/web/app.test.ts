@@ -136,6 +136,7 @@ describe('what other sites may do', () => {
       "img-src 'self' data:",
       "script-src 'self'",
       "style-src 'self'",
+      "worker-src 'self'",
     ]);
     expect(headers['x-content-type-options']).toBe('nosniff');
   });

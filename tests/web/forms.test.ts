@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { usualAnchors } from '../../src/core/season/anchor-defaults.ts';
+import { noDetail } from '../../src/core/work-details.ts';
 import { buildApp } from '../../src/web/app.ts';
 import { type FakeState, fakeDeps } from '../support/fake-deps.ts';
 import { fieldsOf, getPage, sendForm } from '../support/page.ts';
@@ -461,24 +462,30 @@ const accepted: GoodCase[] = [
     },
     to: '/units/2#history',
     call: [
-      'worklog.record',
-      {
-        unitId: 2,
-        treatmentKey: 'cure-check',
-        taskKey: 'unit:2/cedar-woodland/cure-check/1/-',
-        startedOn: null,
-        doneOn: '2026-11-09',
-        precision: 'day',
-        outcome: 'done',
-        reason: '',
-        areaAcres: 31,
-        crewDays: null,
-        personHours: null,
-        shareBlackPercent: null,
-        fireCause: null,
-        signedOutOn: null,
-        note: 'snaps clean',
-      },
+      'worklog.write',
+      [
+        {
+          entry: {
+            unitId: 2,
+            treatmentKey: 'cure-check',
+            taskKey: 'unit:2/cedar-woodland/cure-check/1/-',
+            startedOn: null,
+            doneOn: '2026-11-09',
+            precision: 'day',
+            outcome: 'done',
+            reason: '',
+            areaAcres: 31,
+            crewDays: null,
+            personHours: null,
+            shareBlackPercent: null,
+            fireCause: null,
+            signedOutOn: null,
+            note: 'snaps clean',
+          },
+          detail: noDetail,
+        },
+      ],
+      null,
     ],
   },
   {
@@ -625,12 +632,12 @@ describe('good input', () => {
     });
   });
 
-  it('signs a burn out by writing it again with its last day of watch', async () => {
+  it('signs a burn out by one correction', async () => {
     const deps = fakeDeps();
     const app = buildApp(deps);
     const answer = await sendForm(app, '/worklog/5/sign-out', { signedOutOn: '2026-11-09' });
     expect(answer.status).toBe(303);
-    expect(deps.calls.map((call) => call.name)).toEqual(['worklog.record', 'worklog.remove']);
+    expect(deps.calls).toEqual([{ name: 'worklog.signOut', args: [5, '2026-11-09'] }]);
     const { entries } = deps.state.operation;
     expect(entries.filter((one) => one.unitId === 6)).toMatchObject([
       { doneOn: '2026-11-07', shareBlackPercent: 70, signedOutOn: '2026-11-09' },

@@ -138,8 +138,17 @@ export function changedMeanwhile(
   });
 }
 
-/** 409 when others were quicker or the plan would break, else 422. */
+/** What the disk refuses is no fault of the form; 507 is Insufficient Storage (RFC 4918, 11.5). */
+const diskStatus: Record<string, number> = {
+  'disk-full': 507,
+  'disk-read-only': 503,
+  'disk-fault': 503,
+};
+
+/** 507 or 503 when the disk refuses, 409 when others were quicker or the plan would break, else 422. */
 export function refusalStatus(problems: readonly Problem[]): number {
+  const ofDisk = problems.map(({ code }) => diskStatus[code]).find((status) => status);
+  if (ofDisk) return ofDisk;
   const isConflict = ({ code }: Problem) => code === 'changed-meanwhile' || code === 'breaks-plan';
   return problems.length > 0 && problems.every(isConflict) ? 409 : 422;
 }

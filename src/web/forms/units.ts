@@ -1,5 +1,6 @@
 import Type from 'typebox';
 import type { Form } from './form.ts';
+import { entryLabels, noWorkFields } from './worklog.ts';
 
 const text = (most: number) => Type.String({ maxLength: most });
 const shortText = (most: number) => Type.String({ minLength: 1, maxLength: most });
@@ -60,6 +61,7 @@ const entrySchema = Type.Object(
     signedOutOn: Type.Union([day, blank]),
     reason: text(300),
     note: text(2000),
+    ...noWorkFields,
   },
   { additionalProperties: false },
 );
@@ -67,16 +69,5 @@ const entrySchema = Type.Object(
 /** An entry of the work log. */
 export const entryForm: Form<typeof entrySchema> = {
   schema: entrySchema,
-  labels: {
-    taskKey: 'Planned task',
-    treatmentKey: 'Treatment',
-    doneOn: 'Last day',
-    outcome: 'How it went',
-    areaAcres: 'Acres done',
-    crewDays: 'Crew days',
-    shareBlackPercent: 'Share black, %',
-    signedOutOn: 'Signed out on',
-    reason: 'Reason',
-    note: 'Note',
-  },
+  labels: entryLabels,
 };

@@ -28,6 +28,20 @@ export function placeWords(operation: Operation): (task: TaskIdentity) => PlaceW
   };
 }
 
+/** Where the work of a task is written into the log, with what is known of it filled in. */
+export function logPath(task: {
+  key: string;
+  unitId: number | null;
+  treatmentKey: string;
+}): string {
+  const query = new URLSearchParams({
+    ...(task.unitId === null ? {} : { unit: String(task.unitId) }),
+    task: task.key,
+    treatment: task.treatmentKey,
+  });
+  return `/worklog/new?${query}`;
+}
+
 /** Cautions of the treatments on a page, each once. */
 export function cautionsFor(operation: Operation, treatmentKeys: Iterable<string>): Caution[] {
   const wanted = new Set(treatmentKeys);

@@ -12,7 +12,7 @@ import * as words from '../words.ts';
 import { type ThreeDays, threeDays } from './burn-check.ts';
 import { sourceWords } from './sequences.ts';
 import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
-import { cautionsFor, chipOfPlanned, type PlaceWords, placeWords } from './task-words.ts';
+import { cautionsFor, chipOfPlanned, logPath, type PlaceWords, placeWords } from './task-words.ts';
 
 /** One line of a list of work: chip, what, where, when, and a second line. */
 export interface TaskLine {
@@ -22,6 +22,8 @@ export interface TaskLine {
   place: PlaceWords;
   when: string;
   more: string[];
+  /** Where it is written into the log. */
+  logPath: string;
 }
 
 interface PlainLine {
@@ -90,6 +92,7 @@ function lineOf(
     place: place(task),
     when: taskWhen(task),
     more: [[...amount, words.list(crews)].filter((part) => part !== '').join(' · '), ...more],
+    logPath: logPath(task),
   };
 }
 
@@ -182,6 +185,7 @@ export function todayPage(deps: Deps): TodayPage {
       when: `closes ${words.date(closesOn)}, ${words.fromToday(today, closesOn)}`,
       more:
         isPlanned && 'startsOn' in task ? [`planned ${taskWhen(task)}`] : ['left out of the plan'],
+      logPath: logPath(task),
     })),
     checks: lists.checks
       .filter((task) => !doable.some((one) => one.task === task))

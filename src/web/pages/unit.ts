@@ -12,7 +12,8 @@ import {
 import type { PlannedTask, TaskIdentity } from '../../core/tasks.ts';
 import type { Caution, Family } from '../../core/treatments.ts';
 import type { Unit } from '../../core/units.ts';
-import type { WorkEntry } from '../../core/worklog.ts';
+import type { NoWorkNote } from '../../core/work-details.ts';
+import { noWorkInside, type WorkEntry } from '../../core/worklog.ts';
 import type { Deps } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
 import { PageError } from '../plugins/errors.ts';
@@ -22,7 +23,7 @@ import { type BlockNeeds, blockNeeds } from './block-needs.ts';
 import { type MapShape, mapShapes } from './map-shapes.ts';
 import { type TreatmentYear, treatmentYears } from './no-work.ts';
 import { type Shell, shellOf, todayAt } from './shell.ts';
-import { cautionsFor, chipOfPlanned } from './task-words.ts';
+import { cautionsFor, chipOfPlanned, logPath } from './task-words.ts';
 
 /** One step of the chain as it stands. */
 export interface ChainLine {
@@ -38,6 +39,9 @@ export interface ChainLine {
   when: string;
   because: string[];
   taskKey: string;
+  /** Where it is written into the log; offered for the next step and for those with dates. */
+  logPath: string;
+  isLoggable: boolean;
   /** Planned tasks of the step that have dates, for a calendar file. */
   datedKeys: string[];
 }
@@ -68,6 +72,8 @@ export interface EntryLine {
   chip: ChipState;
   outcome: string;
   facts: string;
+  /** Work inside no-work dates: the rules, and what was said of it; blank when it was outside. */
+  noWork: string;
 }
 
 interface Option {
@@ -184,6 +190,7 @@ function chainLines(
   return own.map((step) => {
     const placed = tasks.filter((task) => isTaskOfStep(task.key, step));
     const [task] = placed;
+    const isOpen = step.standing !== 'done' && step.standing !== 'skipped';
     const treatment = operation.treatments.find(
       (one) => one.key === (task?.treatmentKey ?? step.treatmentKeys[0]),
     );
@@ -199,6 +206,12 @@ function chainLines(
       when: whenOf(step, placed, plan),
       because: step.standing === 'done' ? [] : (task?.because ?? []),
       taskKey: step.key,
+      logPath: logPath({
+        key: task?.key ?? step.key,
+        unitId: step.unitId,
+        treatmentKey: task?.treatmentKey ?? step.treatmentKeys[0] ?? '',
+      }),
+      isLoggable: isOpen && (step === next || task !== undefined),
       datedKeys: placed.filter((one) => one.tiedToKey === null).map((one) => one.key),
     };
   });
@@ -248,8 +261,30 @@ export function entryFacts(entry: WorkEntry): string {
     .join(' · ');
 }
 
-/** An entry as a line; `treatments` by key. */
-export function entryLine(operation: Operation, entry: WorkEntry): EntryLine {
+/** Work inside no-work dates in words: as it was noted, else by the rules of today. */
+function noWorkWords(
+  operation: Operation,
+  entry: WorkEntry,
+  note: NoWorkNote | null | undefined,
+): string {
+  if (note) {
+    const said = [
+      note.approvedBy === '' ? '' : `approved by ${note.approvedBy}`,
+      note.reference,
+      note.reason,
+    ].filter((part) => part !== '');
+    return `${words.list(note.rules)}: ${said.join(', ')}`;
+  }
+  const names = noWorkInside(operation, entry).map(({ name }) => name);
+  return names.length === 0 ? '' : `${words.list(names)}: no approval or reason on file`;
+}
+
+/** An entry as a line; `noWork`: what was noted of work inside no-work dates. */
+export function entryLine(
+  operation: Operation,
+  entry: WorkEntry,
+  noWork: NoWorkNote | null | undefined = null,
+): EntryLine {
   const treatment = operation.treatments.find((one) => one.key === entry.treatmentKey);
   return {
     id: entry.id,
@@ -259,6 +294,7 @@ export function entryLine(operation: Operation, entry: WorkEntry): EntryLine {
     chip: outcomeChips[entry.outcome],
     outcome: words.outcomeNames[entry.outcome],
     facts: entryFacts(entry),
+    noWork: noWorkWords(operation, entry, noWork),
   };
 }
 
@@ -325,8 +361,11 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
   const cure = runningCures(operation, block, steps).find(
     ({ unitId }) => unitId === null || unitId === unit.id,
   );
+  const noWorkNotes = new Map(
+    deps.worklog.details().map(({ entryId, noWork }) => [entryId, noWork]),
+  );
   const history = newestFirst(operation.entries.filter((one) => one.unitId === unit.id)).map(
-    (entry) => entryLine(operation, entry),
+    (entry) => entryLine(operation, entry, noWorkNotes.get(entry.id)),
   );
   return {
     shell: shellOf(deps, 'units', `${unit.code} ${unit.name}: what does it need next?`),

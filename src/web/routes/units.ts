@@ -3,7 +3,6 @@ import type { Static } from 'typebox';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Problem } from '../../core/problems.ts';
 import type { UnitChange } from '../../core/units.ts';
-import type { WorkEntry } from '../../core/worklog.ts';
 import type { Deps } from '../deps.ts';
 import { blockChangeOf, blockForm, blockProblems } from '../forms/block.ts';
 import { changedMeanwhile, idOf, postForm, refusalStatus, seeOther } from '../forms/form.ts';
@@ -12,6 +11,7 @@ import { renderPane } from '../htmx.ts';
 import { todayAt } from '../pages/shell.ts';
 import { unitPage } from '../pages/unit.ts';
 import { unitQuery, unitsPage } from '../pages/units.ts';
+import { readEntry } from './worklog.ts';
 
 const dateOf = (text: string | null) => text as IsoDate | null;
 const listOf = (text: string) =>
@@ -31,64 +31,16 @@ function changeOf(values: Static<typeof unitForm.schema>): UnitChange {
   };
 }
 
-type EntryValues = Static<typeof entryForm.schema>;
-
-function entryOf(deps: Deps, unitId: number, values: EntryValues): Omit<WorkEntry, 'id'> {
-  const treatment = deps.operation().treatments.find((one) => one.key === values.treatmentKey);
-  const isBurn = treatment?.family === 'burn';
-  return {
-    unitId,
-    treatmentKey: values.treatmentKey,
-    taskKey: values.taskKey || null,
-    startedOn: null,
-    doneOn: values.doneOn as IsoDate,
-    precision: 'day',
-    outcome: values.outcome,
-    reason: values.reason,
-    areaAcres: values.areaAcres,
-    crewDays: values.crewDays,
-    personHours: null,
-    shareBlackPercent: isBurn ? values.shareBlackPercent : null,
-    fireCause: isBurn ? 'planned' : null,
-    signedOutOn: isBurn ? dateOf(values.signedOutOn) : null,
-    note: values.note,
-  };
-}
-
-/** What the fields say together, beyond what each says alone. */
-function entryProblems(deps: Deps, unitId: number, values: EntryValues): Problem[] {
-  const problems: Problem[] = [];
-  const operation = deps.operation();
-  const propertyId = operation.units.find((one) => one.id === unitId)?.propertyId;
-  const today = todayAt(
-    deps,
-    operation.properties.find((one) => one.id === propertyId),
-  );
-  if (!operation.treatments.some((one) => one.key === values.treatmentKey))
-    problems.push({
-      code: 'unknown-treatment',
-      field: 'treatmentKey',
-      message: 'Treatment: choose one of the list.',
-    });
-  if (values.outcome === 'not-possible' && values.reason.trim() === '')
-    problems.push({
-      code: 'no-reason',
-      field: 'reason',
-      message: 'Reason: say in a few words why it was not possible.',
-    });
-  if (values.signedOutOn !== null && values.signedOutOn < values.doneOn)
-    problems.push({
-      code: 'signed-out-early',
-      field: 'signedOutOn',
-      message: 'Signed out on: write the day of the burn or a later one.',
-    });
-  if (values.doneOn > today && values.outcome !== 'under-way')
-    problems.push({
-      code: 'in-future',
-      field: 'doneOn',
-      message: 'Last day: the work log holds what was done; write today or an earlier day.',
-    });
-  return problems;
+/** The short entry of the unit page: what its form leaves out stays blank. */
+function recordEntry(
+  deps: Deps,
+  unitId: number,
+  values: Static<typeof entryForm.schema>,
+): Problem[] {
+  const { drafts, problems } = readEntry(deps, { ...values, unitId });
+  if (problems.length > 0) return problems;
+  const written = deps.worklog.write(drafts, null);
+  return written.ok ? [] : written.problems;
 }
 
 /** Changes what a burn of the unit's block needs. The unit is on record: its page was made before. */
@@ -146,13 +98,9 @@ export function registerUnits(app: FastifyInstance, deps: Deps): void {
     const unitId = idOf(request);
     const shown = unitPage(deps, unitId, { entry: submission.form });
     let { problems } = submission.form;
-    if (submission.ok) problems = entryProblems(deps, unitId, submission.values);
-    if (submission.ok && problems.length === 0) {
-      const recorded = deps.worklog.record(entryOf(deps, unitId, submission.values));
-      if (recorded.ok) return seeOther(reply, `/units/${unitId}#history`);
-      problems = recorded.problems;
-    }
-    reply.code(422);
+    if (submission.ok) problems = recordEntry(deps, unitId, submission.values);
+    if (problems.length === 0) return seeOther(reply, `/units/${unitId}#history`);
+    reply.code(refusalStatus(problems));
     const entry = { ...submission.form, problems };
     return renderPane(request, reply, { page: 'units/show' }, { ...shown, entry });
   });
