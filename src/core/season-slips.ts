@@ -1,0 +1,171 @@
+import { type ChainStep, chainOf, isTaskOfStep } from './chains.ts';
+import { type DateRange, daysBetween, type IsoDate, rangeHolds } from './dates.ts';
+import type { Operation } from './operation.ts';
+import type { Plan } from './plans.ts';
+import type { LeftOutTask, PlannedTask, TaskIdentity } from './tasks.ts';
+import type { Family } from './treatments.ts';
+import type { WorkEntry } from './worklog.ts';
+
+/** What became of a task that a plan in force had in a season. */
+export type PlannedFate =
+  | 'done'
+  | 'late'
+  | 'partly'
+  | 'not-possible'
+  | 'passed-over'
+  | 'moved'
+  | 'left-out'
+  | 'not-done'
+  | 'to-come';
+
+/** A task that was planned in the season, or left out though due in it. */
+export interface PlannedTaskFate {
+  key: string;
+  propertyId: number;
+  blockId: number;
+  unitId: number | null;
+  name: string;
+  treatmentKey: string;
+  family: Family;
+  areaAcres: number;
+  /** As first planned; null for one that was never planned. */
+  startsOn: IsoDate | null;
+  lastDay: IsoDate | null;
+  fate: PlannedFate;
+  doneOn: IsoDate | null;
+  /** Days after the last planned day; 0 unless late. */
+  lateDays: number;
+  /** In words, from the entry or the plan; blank where nobody gave one. */
+  reason: string;
+}
+
+/** Plans that were in force at some time of a span, oldest first. Days of adoption are counted in UTC. */
+export function plansDuring(plans: readonly Plan[], span: DateRange): Plan[] {
+  const adopted = plans
+    .filter((plan) => plan.adoptedAt !== null)
+    .toSorted((a, b) => (a.adoptedAt! < b.adoptedAt! ? -1 : 1));
+  return adopted.filter((plan, at) => {
+    const from = plan.adoptedAt!.slice(0, 10);
+    const until = adopted[at + 1]?.adoptedAt?.slice(0, 10);
+    return from < span.endsBefore && (until === undefined || until >= span.startsOn);
+  });
+}
+
+interface Planned {
+  first: PlannedTask | null;
+  /** As the last of the plans has it. */
+  last: PlannedTask | null;
+  leftOut: LeftOutTask | null;
+}
+
+function plannedByKey(plans: readonly Plan[], span: DateRange): Map<string, Planned> {
+  const byKey = new Map<string, Planned>();
+  for (const { content } of plans)
+    for (const task of content.tasks) {
+      const isIn = rangeHolds(span, task.startsOn);
+      if (isIn && !byKey.has(task.key))
+        byKey.set(task.key, { first: task, last: null, leftOut: null });
+    }
+  const last = plans.at(-1)?.content;
+  for (const task of last?.leftOut ?? []) {
+    const isDue = task.dueOn !== null && rangeHolds(span, task.dueOn);
+    if (isDue && !byKey.has(task.key))
+      byKey.set(task.key, { first: null, last: null, leftOut: null });
+  }
+  for (const [key, planned] of byKey) {
+    planned.last = last?.tasks.find((task) => task.key === key) ?? null;
+    planned.leftOut = last?.leftOut.find((task) => task.key === key) ?? null;
+  }
+  return byKey;
+}
+
+interface Answered {
+  standing: ChainStep['standing'];
+  doneOn: IsoDate | null;
+  reason: string;
+}
+
+const standingOf: Record<WorkEntry['outcome'], ChainStep['standing']> = {
+  done: 'done',
+  partly: 'partly-done',
+  'not-possible': 'not-possible',
+  'under-way': 'under-way',
+};
+
+/** By the chain, which finds facts by their treatment too; a task of an earlier chain by the entries that name it. */
+function answerTo(
+  operation: Operation,
+  chains: Map<number, ChainStep[]>,
+  task: TaskIdentity,
+): Answered {
+  const own = operation.entries
+    .filter((entry) => entry.taskKey === task.key)
+    .toSorted((a, b) => (a.doneOn < b.doneOn ? -1 : 1))
+    .at(-1);
+  const step = chains.get(task.blockId)?.find((one) => isTaskOfStep(task.key, one));
+  const reason = own?.reason || own?.note || '';
+  if (step && step.standing !== 'to-do')
+    return { standing: step.standing, doneOn: step.doneOn, reason };
+  if (own) return { standing: standingOf[own.outcome], doneOn: own.doneOn, reason };
+  return { standing: 'to-do', doneOn: null, reason: '' };
+}
+
+function fateOf(
+  { first, last, leftOut }: Planned,
+  { standing, doneOn, reason }: Answered,
+  span: DateRange,
+  today: IsoDate,
+): Pick<PlannedTaskFate, 'fate' | 'reason' | 'lateDays'> {
+  const fate = (name: PlannedFate, why: string, lateDays = 0) => ({
+    fate: name,
+    reason: why,
+    lateDays,
+  });
+  if (standing === 'done') {
+    const late = first && doneOn ? Math.max(0, daysBetween(first.lastDay, doneOn)) : 0;
+    return late > 0 ? fate('late', reason, late) : fate('done', reason);
+  }
+  if (standing === 'partly-done') return fate('partly', reason);
+  if (standing === 'not-possible') return fate('not-possible', reason);
+  if (standing === 'skipped') return fate('passed-over', 'a later step was done without it');
+  if (leftOut) return fate('left-out', leftOut.reason);
+  if (last && !rangeHolds(span, last.startsOn)) return fate('moved', last.because[0] ?? '');
+  if (last && last.lastDay >= today) return fate('to-come', '');
+  return fate('not-done', reason);
+}
+
+/**
+ * What was planned in a season by the plans that were in force during it, and what became of it, in the order of the
+ * days first planned. Tasks that only go with the day of a burn are not counted by themselves.
+ */
+export function plannedFates(
+  operation: Operation,
+  plans: readonly Plan[],
+  span: DateRange,
+  propertyIds: ReadonlySet<number>,
+  today: IsoDate,
+): PlannedTaskFate[] {
+  const chains = new Map(operation.blocks.map((block) => [block.id, chainOf(operation, block)]));
+  const rows = [...plannedByKey(plansDuring(plans, span), span)].flatMap(([key, planned]) => {
+    const task = planned.first ?? planned.leftOut;
+    if (!task || !propertyIds.has(task.propertyId) || planned.first?.tiedToKey) return [];
+    const answered = answerTo(operation, chains, task);
+    const { propertyId, blockId, unitId, name, treatmentKey, family, areaAcres } = task;
+    return [
+      {
+        ...{ key, propertyId, blockId, unitId, name, treatmentKey, family, areaAcres },
+        startsOn: planned.first?.startsOn ?? null,
+        lastDay: planned.first?.lastDay ?? null,
+        doneOn: answered.doneOn,
+        ...fateOf(planned, answered, span, today),
+      },
+    ];
+  });
+  const order = (row: PlannedTaskFate) => `${row.startsOn ?? '9999'} ${row.key}`;
+  return rows.sort((a, b) => (order(a) < order(b) ? -1 : 1));
+}
+
+/** Those that slipped: not done as planned, and not simply still to come. */
+export function slipsOf(fates: readonly PlannedTaskFate[]): PlannedTaskFate[] {
+  return fates.filter(({ fate }) => fate !== 'done' && fate !== 'to-come');
+}
