@@ -232,6 +232,7 @@ function scopedPlans(raw: Deps['plans'], at: Guards, sight: CurrentSight): Deps[
     ...raw,
     inForce: () => own(raw.inForce()),
     draft: () => own(raw.draft()),
+    everInForce: () => raw.everInForce().map((plan) => restrictedPlan(plan, sight())),
     adopt: (planId) => {
       at.all();
       return raw.adopt(planId);
@@ -256,6 +257,27 @@ function scopedPlanning(raw: Deps['planning'], at: Guards): Deps['planning'] {
       at.all();
       raw.stop();
     },
+  };
+}
+
+/** Calls that name an entry by its number. */
+function scopedWorklog(raw: Deps['worklog'], at: Guards): Deps['worklog'] {
+  const ofEntry =
+    <R extends unknown[], T>(call: (entryId: number, ...rest: R) => T) =>
+    (entryId: number, ...rest: R): T => {
+      at.entry(entryId);
+      return call(entryId, ...rest);
+    };
+  return {
+    ...raw,
+    remove: ofEntry(raw.remove),
+    correct: ofEntry(raw.correct),
+    signOut: ofEntry(raw.signOut),
+    versions: ofEntry(raw.versions),
+    addReading: ofEntry(raw.addReading),
+    addPhotos: ofEntry(raw.addPhotos),
+    removePhoto: ofEntry(raw.removePhoto),
+    photo: ofEntry(raw.photo),
   };
 }
 
@@ -425,17 +447,19 @@ export function scopedDeps(raw: Deps, land: () => LandContent, sight: CurrentSig
         return raw.files.exportLand(propertyId, kind);
       },
     },
-    worklog: {
-      ...own.worklog,
-      remove: (entryId) => {
-        at.entry(entryId);
-        return raw.worklog.remove(entryId);
-      },
-    },
+    worklog: scopedWorklog(own.worklog, at),
     fitDays: {
+      daysAt: (propertyId, ...rest) => {
+        at.property(propertyId);
+        return raw.fitDays.daysAt(propertyId, ...rest);
+      },
       ofBlock: (blockId, stationName) => {
         at.block(blockId);
         return raw.fitDays.ofBlock(blockId, stationName);
+      },
+      daysAt: (propertyId, ...rest) => {
+        at.property(propertyId);
+        return raw.fitDays.daysAt(propertyId, ...rest);
       },
     },
     seasons: {

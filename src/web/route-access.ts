@@ -60,6 +60,8 @@ export const routeAccess: Readonly<Record<string, RouteAccess>> = {
   'GET /assets/*': anyone,
   'GET /health': { least: 'anyone', of: null, why: 'says only that the database answers' },
   'GET /this-server': administrator,
+  'GET /changes': crewLead,
+  'GET /removed': crewLead,
   ...ofChanges,
   'GET /': { least: 'landowner', of: null, why: 'leads a landowner on to the units' },
   'GET /year': landowner,

@@ -10,6 +10,10 @@ import { isLoopback } from './security.ts';
 import { readSession } from './session-cookie.ts';
 
 declare module 'fastify' {
+  interface FastifyInstance {
+    /** Every route, as `GET /units/:id`. */
+    routeNames: string[];
+  }
   interface FastifyRequest {
     /** Who is signed in; null without accounts, and where nobody is. */
     person: SignedIn | null;
@@ -166,6 +170,10 @@ function checkRole(request: FastifyRequest, row: RouteAccess): void {
  * cut down to what they may see.
  */
 export function registerAccess(app: FastifyInstance, deps: Deps, limits: RequestLimits): void {
+  app.decorate('routeNames', []);
+  app.addHook('onRoute', ({ method, url }) => {
+    for (const one of [method].flat()) if (one !== 'HEAD') app.routeNames.push(`${one} ${url}`);
+  });
   app.decorateRequest('person', null);
   app.decorateRequest('sessionId', null);
   app.decorateRequest('isSignInMissing', false);
