@@ -457,10 +457,6 @@ export function scopedDeps(raw: Deps, land: () => LandContent, sight: CurrentSig
         at.block(blockId);
         return raw.fitDays.ofBlock(blockId, stationName);
       },
-      daysAt: (propertyId, ...rest) => {
-        at.property(propertyId);
-        return raw.fitDays.daysAt(propertyId, ...rest);
-      },
     },
     seasons: {
       ...seasons,

@@ -1,8 +1,15 @@
 import { createHash } from 'node:crypto';
 import type { Block } from '../core/blocks.ts';
+import { type IsoDate, toDay, yearOf } from '../core/dates.ts';
 import type { Operation } from '../core/operation.ts';
-import type { FitDayRule } from '../core/weather/fit-days.ts';
+import {
+  type DayVerdict,
+  dayJudge,
+  type FitDayRule,
+  prescriptionRule,
+} from '../core/weather/fit-days.ts';
 import type { StationSummary } from '../core/weather/history.ts';
+import { hoursOfHistory } from '../core/weather/hours.ts';
 import { type SiteCounter, siteCounter } from '../core/weather/site-fit-days.ts';
 import { blockConditions, siteClassOf, siteKeyOf } from '../core/weather/sites.ts';
 import { nearestOf } from '../core/weather/stations.ts';
@@ -48,6 +55,37 @@ function siteCountOf(
   const text = JSON.stringify([programVersion, rule, station.timeZone]);
   const digest = createHash('sha256').update(text).digest('hex');
   return { station, siteKey: siteKeyOf(prescription, conditions), rule, digest };
+}
+
+function daysAt(
+  file: OperationFile,
+  propertyId: number,
+  prescriptionKey: string,
+  from: IsoDate,
+  before: IsoDate,
+): DayVerdict[] {
+  const { prescriptions, properties } = file.operation();
+  const prescription = prescriptions.find(({ key }) => key === prescriptionKey);
+  const property = properties.find(({ id }) => id === propertyId);
+  const { stations, loadYears, loadDailyYears } = file.store.weather;
+  const station = property
+    ? nearestOf(
+        stations().filter(({ hours }) => hours > 0),
+        property,
+      )
+    : null;
+  if (!prescription || !station) return [];
+  const clock = { standardOffsetMinutes: standardOffsetMinutes(station.timeZone) };
+  // Rain of days before the first one, and hours of the last one in UTC, may lie in the years around.
+  const [first, last] = [yearOf(from) - 1, yearOf(before) + 1];
+  const weather = hoursOfHistory(
+    loadYears(station.name, first, last),
+    loadDailyYears(station.name, first, last),
+    clock.standardOffsetMinutes,
+  );
+  const judge = dayJudge(prescriptionRule(prescription), weather, clock);
+  const days = Math.max(0, toDay(before) - toDay(from));
+  return Array.from({ length: days }, (_, at) => judge(toDay(from) + at));
 }
 
 /**
@@ -123,5 +161,7 @@ export function webFitDays(file: OperationFile): Deps['fitDays'] {
       ask(count);
       return { state: 'counting', station };
     },
+    daysAt: (propertyId, prescriptionKey, from, before) =>
+      daysAt(file, propertyId, prescriptionKey, from, before),
   };
 }

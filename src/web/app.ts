@@ -31,6 +31,7 @@ import { registerMore } from './routes/more.ts';
 import { registerNoWork } from './routes/no-work.ts';
 import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
+import { registerRates } from './routes/rates.ts';
 import { registerRecords } from './routes/records.ts';
 import { registerRotations } from './routes/rotations.ts';
 import { registerSequences } from './routes/sequences.ts';
@@ -81,6 +82,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerNoWork,
   registerPastYears,
   registerPlan,
+  registerRates,
   registerRecords,
   registerRotations,
   registerSequences,
