@@ -10,6 +10,8 @@ const htmxFile = createRequire(import.meta.url).resolve('htmx.org/dist/htmx.min.
 /** Style sheets and scripts under `/assets/`; htmx is served from its package, never from elsewhere. */
 export function registerAssets(app: FastifyInstance): void {
   app.register(fastifyStatic, { root: folder, prefix: '/assets/', maxAge: '1h' });
+  // At the root, since a worker serves only pages below its own address; asked for anew each time.
+  app.get('/sw.js', (_request, reply) => reply.sendFile('sw.js', folder, { maxAge: 0 }));
   app.get('/assets/htmx.min.js', (_request, reply) =>
     reply.sendFile(basename(htmxFile), dirname(htmxFile), { maxAge: '1h' }),
   );
