@@ -449,13 +449,13 @@ export function scopedDeps(raw: Deps, land: () => LandContent, sight: CurrentSig
     },
     worklog: scopedWorklog(own.worklog, at),
     fitDays: {
-      daysAt: (propertyId, ...rest) => {
-        at.property(propertyId);
-        return raw.fitDays.daysAt(propertyId, ...rest);
-      },
       ofBlock: (blockId, stationName) => {
         at.block(blockId);
         return raw.fitDays.ofBlock(blockId, stationName);
+      },
+      daysAt: (propertyId, ...rest) => {
+        at.property(propertyId);
+        return raw.fitDays.daysAt(propertyId, ...rest);
       },
     },
     seasons: {
