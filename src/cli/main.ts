@@ -13,6 +13,7 @@ import { importWeatherVerb } from './import-weather.ts';
 import { planVerb } from './plan.ts';
 import { serveVerb } from './serve.ts';
 import { solveVerb } from './solve.ts';
+import { exportVerb, importVerb } from './whole-operation.ts';
 
 const solve: Verb = {
   name: 'solve',
@@ -34,6 +35,8 @@ const verbs: Verb[] = [
   feedVerb,
   backupVerb,
   restoreVerb,
+  exportVerb,
+  importVerb,
   doctorVerb,
   solve,
 ];

@@ -161,6 +161,19 @@ export function newestGoodBackup(path: string): BackupFile | null {
 }
 
 /**
+ * Puts a closed, checked database in the place of another one, which is kept aside; gives its new path, or null when there
+ * was none. The caller holds the server's lock.
+ */
+export function putInPlace(fresh: string, path: string, at: Date): string | null {
+  const aside = existsSync(path) ? `${path}.before-${stampOf(at)}` : null;
+  // The log goes with its database: it may hold what was written last.
+  for (const end of ['-wal', '-shm', ''])
+    if (aside && existsSync(`${path}${end}`)) renameSync(`${path}${end}`, `${aside}${end}`);
+  renameSync(fresh, path);
+  return aside;
+}
+
+/**
  * Puts a copy of `from` in the place of the database `path`, with its schema brought up to date. The present
  * file is kept aside; gives its new path, or null when there was none. Throws with a sentence when a server
  * has the database open or `from` is not good; then the present file stays where it is.
@@ -179,12 +192,7 @@ export async function restoreDatabase(
     await copyDatabase(from, fresh);
     openDatabase(fresh).close();
     verifyDatabase(fresh);
-    const aside = existsSync(path) ? `${path}.before-${stampOf(at)}` : null;
-    // The log goes with its database: it may hold what was written last.
-    for (const end of ['-wal', '-shm', ''])
-      if (aside && existsSync(`${path}${end}`)) renameSync(`${path}${end}`, `${aside}${end}`);
-    renameSync(fresh, path);
-    return aside;
+    return putInPlace(fresh, path, at);
   } finally {
     for (const end of ['', '-wal', '-shm']) rmSync(`${fresh}${end}`, { force: true });
     unlock();

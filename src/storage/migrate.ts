@@ -77,12 +77,23 @@ function applyMigration(db: Database, { name, sql, hash }: Migration): boolean {
 /**
  * Brings the schema up to date: numbered .sql files, forward only, each in a transaction and recorded by name
  * and content hash. Gives the names of the files applied now. Throws when an applied file has changed, when
- * the database knows a file that this program does not, or when rows would lose their parent.
+ * the database knows a file that this program does not, or when rows would lose their parent. `upTo` is the last file to
+ * apply, for a database in an older schema.
  * Foreign keys are off outside the transactions, because dropping a table would empty its child tables, and
  * the switch does nothing inside one.
  */
-export function migrate(db: Database, folder: URL = migrationsFolder): string[] {
-  const migrations = readMigrations(folder);
+export function migrate(
+  db: Database,
+  folder: URL = migrationsFolder,
+  upTo: string | null = null,
+): string[] {
+  const all = readMigrations(folder);
+  const last = all.findIndex(({ name }) => name === upTo);
+  if (upTo !== null && last < 0)
+    throw new Error(
+      `It was written by a newer version of the program (its schema is ${upTo.slice(0, 60)}). Use that version.`,
+    );
+  const migrations = upTo === null ? all : all.slice(0, last + 1);
   if (migrations.length === 0) throw new Error(`There are no migrations in ${folder.pathname}.`);
   db.exec(
     `CREATE TABLE IF NOT EXISTS migration (

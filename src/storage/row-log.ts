@@ -230,19 +230,20 @@ export function rowLog(db: Database, now: () => Date, writer: Writer) {
   db.transaction = grouped as typeof db.transaction;
   const forget = db.prepare('DELETE FROM change_group');
   const say = db.prepare(
-    'INSERT INTO change_group (id, at, person_id, person, what) VALUES (?, ?, ?, ?, ?)',
+    'INSERT INTO change_group (at, person_id, person, what) VALUES (?, ?, ?, ?)',
   );
   return {
     /**
      * Runs a write that puts other rows in the place of everything, inside a transaction. Row by row it would say
-     * nothing, and what the log holds is of rows that are gone: one line takes its place.
+     * nothing, and what the log holds is of rows that are gone: one line says so, after what the write itself brings.
      */
     replacing: <T>(what: string, work: () => T): T => {
       isOn = false;
       try {
         forget.run();
-        say.run(group, utcSeconds(now), writer()?.id ?? null, writer()?.name ?? null, what);
-        return work();
+        const result = work();
+        say.run(utcSeconds(now), writer()?.id ?? null, writer()?.name ?? null, what);
+        return result;
       } finally {
         isOn = true;
       }

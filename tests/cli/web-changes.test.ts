@@ -1,7 +1,6 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { webDeps } from '../../src/cli/deps.ts';
 import { openOperationFile } from '../../src/cli/operation-file.ts';
 import { runAs } from '../../src/cli/person.ts';
 import { type ChangeGroup, everyChange } from '../../src/core/change-log.ts';
@@ -9,6 +8,7 @@ import { isoDate } from '../../src/core/dates.ts';
 import { verifyDatabase } from '../../src/storage/backup.ts';
 import type { Deps } from '../../src/web/deps.ts';
 import { contentOf, libraryOf } from '../storage/fixtures.ts';
+import { fileDeps } from '../support/file-deps.ts';
 import { fakeOperation, fakeToday } from '../support/operation.ts';
 import { fakePlan } from '../support/plan.ts';
 import { temporaryFolder } from '../support/temporary-folder.ts';
@@ -22,11 +22,7 @@ function invented() {
   file.store.plans.adopt(draft.id, () => file.publish());
   return {
     file,
-    deps: webDeps(
-      file,
-      () => {},
-      () => false,
-    ),
+    deps: fileDeps(file),
   };
 }
 
@@ -118,11 +114,7 @@ test('a copy is kept before everything is replaced, and the log says where', () 
   const folder = temporaryFolder();
   const path = join(folder, 'work.db');
   const file = openOperationFile(path, fakeToday);
-  const deps = webDeps(
-    file,
-    () => {},
-    () => false,
-  );
+  const deps = fileDeps(file);
   const place = { state: 'MO', county: 'Marl', timeZone: 'America/Chicago' };
   const own = { ...place, landownerName: 'O', name: 'Still', latitude: 37, longitude: -92 };
   deps.land.startOwn(own);

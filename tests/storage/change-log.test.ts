@@ -290,6 +290,6 @@ test('any run of writes can be taken back to where it began, newest first', () =
       expect(store.landContent()).toEqual(start);
       store.close();
     }),
-    { numRuns: 25 },
+    { numRuns: 12 },
   );
 });

@@ -1,0 +1,199 @@
+import Database from 'better-sqlite3';
+import type { DocumentHead, DocumentPart, DocumentRow } from '../core/operation-document.ts';
+import { openDatabase } from './database.ts';
+import { migrate, migrationsFolder } from './migrate.ts';
+
+/** Who is signed in, and links to sign in with: they belong to the machine, not to the operation. */
+const leftOut = new Set(['migration', 'session', 'password_link']);
+
+/** Readings and what is counted from them: large, and to be loaded again from their files. Readings come first. */
+const weatherTables = ['weather_year', 'daily_year', 'forecast', 'fit_day_count', 'site_fit_days'];
+
+function tableNames(db: Database.Database, hasWeather: boolean): string[] {
+  const names = db
+    .prepare<[], string>(
+      `SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name`,
+    )
+    .pluck()
+    .all()
+    .filter((name) => !leftOut.has(name) && !weatherTables.includes(name));
+  return hasWeather ? [...names, ...weatherTables] : names;
+}
+
+function fieldTypes(db: Database.Database, table: string): Record<string, string> {
+  const rows = db
+    .prepare<[string], { name: string; type: string }>(
+      'SELECT name, type FROM pragma_table_info(?)',
+    )
+    .all(table);
+  return Object.fromEntries(rows.map(({ name, type }) => [name, type]));
+}
+
+/** JSON text stands as JSON where writing it again gives the same text; bytes stand as base64. */
+function toDocument(value: unknown): unknown {
+  if (Buffer.isBuffer(value)) return { base64: value.toString('base64') };
+  if (typeof value !== 'string' || !/^[[{]/.test(value)) return value;
+  try {
+    const nested: unknown = JSON.parse(value);
+    return JSON.stringify(nested) === value ? nested : value;
+  } catch {
+    return value;
+  }
+}
+
+function fromDocument(value: unknown, type: string): unknown {
+  if (typeof value !== 'object' || value === null) return value;
+  const bytes = (value as { base64?: unknown }).base64;
+  if (type === 'BLOB' && typeof bytes === 'string') return Buffer.from(bytes, 'base64');
+  return JSON.stringify(value);
+}
+
+function* rowsOf(db: Database.Database, table: string): Generator<DocumentRow> {
+  const names = Object.keys(fieldTypes(db, table));
+  const rows = db
+    .prepare<[], unknown[]>(
+      `SELECT * FROM "${table}" ORDER BY ${names.map((name) => `"${name}"`).join(', ')}`,
+    )
+    .raw();
+  for (const row of rows.iterate())
+    yield Object.fromEntries(names.map((name, at) => [name, toDocument(row[at])]));
+}
+
+/** A database as its document lists it. */
+export interface WholeDatabase {
+  schema: string;
+  sequences: Record<string, number>;
+  fields: DocumentHead['fields'];
+  tables: { name: string; rows: Iterable<DocumentRow> }[];
+  close(): void;
+}
+
+/**
+ * Reads a database as it is at this moment, also while it is in use; call `close` when the rows were read. Rows of a
+ * table come in the order of their fields.
+ */
+export function readWhole(path: string, hasWeather: boolean): WholeDatabase {
+  const db = new Database(path, { readonly: true, fileMustExist: true });
+  db.exec('BEGIN');
+  const names = tableNames(db, hasWeather);
+  const sequences = db
+    .prepare<[], { name: string; seq: number }>(
+      'SELECT name, seq FROM sqlite_sequence ORDER BY name',
+    )
+    .all();
+  return {
+    schema: db.prepare<[], string>('SELECT max(name) FROM migration').pluck().get() ?? '',
+    sequences: Object.fromEntries(
+      sequences.filter(({ name }) => names.includes(name)).map(({ name, seq }) => [name, seq]),
+    ),
+    fields: Object.fromEntries(names.map((name) => [name, fieldTypes(db, name)])),
+    tables: names.map((name) => ({ name, rows: rowsOf(db, name) })),
+    close: () => db.close(),
+  };
+}
+
+/** A document that does not fit the schema it names; the sentence names table, row and line. */
+export class DocumentMisfit extends Error {}
+
+type RowPart = Extract<DocumentPart, { kind: 'row' }>;
+
+/** Puts rows of documents into tables, checking names of tables and fields. */
+function rowInserter(db: Database.Database) {
+  const known = new Map(tableNames(db, true).map((name) => [name, fieldTypes(db, name)]));
+  const statements = new Map<string, Database.Statement<unknown[]>>();
+  return ({ table, row, number, line }: RowPart): void => {
+    const place = `Line ${line}: ${table}, row ${number}`;
+    const types = known.get(table);
+    if (!types)
+      throw new DocumentMisfit(`${place}: there is no table of this name; take these rows out.`);
+    const names = Object.keys(row);
+    const odd = names.find((name) => !Object.hasOwn(types, name));
+    if (odd !== undefined)
+      throw new DocumentMisfit(
+        `${place}: there is no field ${odd.slice(0, 40)} in it; take it out.`,
+      );
+    if (names.length === 0) throw new DocumentMisfit(`${place}: it is empty; take it out.`);
+    const key = `${table} ${names.join(' ')}`;
+    const columns = names.map((name) => `"${name}"`).join(', ');
+    const sql = `INSERT INTO "${table}" (${columns}) VALUES (${names.map(() => '?').join(', ')})`;
+    const statement = statements.get(key) ?? db.prepare<unknown[]>(sql);
+    statements.set(key, statement);
+    try {
+      statement.run(...names.map((name) => fromDocument(row[name], types[name] ?? '')));
+    } catch (error) {
+      const why = error instanceof Error ? error.message : String(error);
+      throw new DocumentMisfit(`${place} can not be stored (${why}); correct that field.`);
+    }
+  };
+}
+
+function setSequences(db: Database.Database, sequences: Record<string, number>): void {
+  const names = new Set(tableNames(db, true));
+  const drop = db.prepare('DELETE FROM sqlite_sequence WHERE name = ?');
+  const insert = db.prepare('INSERT INTO sqlite_sequence (name, seq) VALUES (?, ?)');
+  for (const [name, seq] of Object.entries(sequences)) {
+    if (!names.has(name)) continue;
+    drop.run(name);
+    insert.run(name, seq);
+  }
+}
+
+function refuseOrphans(db: Database.Database): void {
+  const [orphan] = db.pragma('foreign_key_check') as {
+    table: string;
+    rowid: number;
+    parent: string;
+  }[];
+  if (!orphan) return;
+  const { table, rowid, parent } = orphan;
+  throw new DocumentMisfit(
+    `${table}, number ${rowid}, names a ${parent} that is not in the document.`,
+  );
+}
+
+function fill(db: Database.Database, parts: Iterable<DocumentPart>): DocumentHead {
+  let head: DocumentHead | null = null;
+  let insert: ReturnType<typeof rowInserter> | null = null;
+  const counts: Record<string, number> = {};
+  for (const part of parts) {
+    if (part.kind === 'head') {
+      head = part.head;
+      migrate(db, migrationsFolder, head.schema);
+      db.pragma('foreign_keys = OFF');
+      db.exec('BEGIN');
+      for (const name of tableNames(db, true)) db.exec(`DELETE FROM "${name}"`);
+      insert = rowInserter(db);
+    } else if (part.kind === 'row') {
+      insert?.(part);
+      counts[part.table] = (counts[part.table] ?? 0) + 1;
+    } else {
+      const wrong = Object.entries(part.rows).find(([name, rows]) => (counts[name] ?? 0) !== rows);
+      if (wrong)
+        throw new DocumentMisfit(
+          `${wrong[0]}: ${counts[wrong[0]] ?? 0} rows are there, and "rows" counts ${wrong[1]}. The document is not whole.`,
+        );
+    }
+  }
+  if (!head) throw new DocumentMisfit('The document is not whole.');
+  setSequences(db, head.sequences);
+  refuseOrphans(db);
+  db.exec('COMMIT');
+  return head;
+}
+
+/**
+ * Makes a new database at `path` from the parts of a document: in the schema that it names, then brought up to date.
+ * Gives its head. Throws with a sentence that names the place, and leaves no file; whether the rows are sound is for the
+ * caller to ask.
+ */
+export function buildDatabase(path: string, parts: Iterable<DocumentPart>): DocumentHead {
+  const db = new Database(path);
+  try {
+    const head = fill(db, parts);
+    db.close();
+    openDatabase(path).close();
+    return head;
+  } finally {
+    if (db.open) db.close();
+  }
+}
