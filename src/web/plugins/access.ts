@@ -213,9 +213,11 @@ export function registerAccess(app: FastifyInstance, deps: Deps, limits: Request
     });
     // Reading the body leaves the run of the request; it is entered again.
     app.addHook('preValidation', (request, _reply, done) => access.runAs(personFor(request), done));
-    app.addHook('preValidation', async (request, reply) =>
-      request.isSignInMissing ? showFormAgain(request, reply) : undefined,
-    );
+    app.addHook('preValidation', async (request, reply) => {
+      if (!request.isSignInMissing) return undefined;
+      // What a hook returns is no answer: only what it sends ends the request.
+      return reply.send(await showFormAgain(request, reply));
+    });
     app.addHook('preValidation', async (request) => checkForm(deps, request));
   });
 }
