@@ -10,10 +10,12 @@ import { registerSecurity } from './plugins/security.ts';
 import { registerViews } from './plugins/views.ts';
 import { registerAccessPages } from './routes/access.ts';
 import { registerAnswers } from './routes/answers.ts';
+import { registerBurn } from './routes/burn.ts';
 import { registerBurnCheck } from './routes/burn-check.ts';
 import { registerBurnDays } from './routes/burn-days.ts';
 import { registerCalendarFiles } from './routes/calendar-files.ts';
 import { registerChanges } from './routes/changes.ts';
+import { registerChoices } from './routes/choices.ts';
 import { registerContracts } from './routes/contracts.ts';
 import { registerCrew } from './routes/crew.ts';
 import { registerCrewDays } from './routes/crew-days.ts';
@@ -23,12 +25,14 @@ import { registerFeeds } from './routes/feeds.ts';
 import { registerFuel } from './routes/fuel.ts';
 import { registerHealth } from './routes/health.ts';
 import { registerHistory } from './routes/history.ts';
+import { registerJobFigures } from './routes/job-figures.ts';
 import { registerLand } from './routes/land.ts';
 import { registerLandFiles } from './routes/land-files.ts';
 import { registerLeafOut } from './routes/leaf-out.ts';
 import { registerMap } from './routes/map.ts';
 import { registerMore } from './routes/more.ts';
 import { registerNoWork } from './routes/no-work.ts';
+import { registerPackets } from './routes/packets.ts';
 import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
 import { registerRates } from './routes/rates.ts';
@@ -62,11 +66,13 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFeedFiles,
   registerAccessPages,
   registerAnswers,
+  registerBurn,
   registerBurnCheck,
   registerBurnDays,
   registerCalendarFiles,
   registerChanges,
   registerContracts,
+  registerChoices,
   registerCrew,
   registerCrewDays,
   registerCure,
@@ -74,12 +80,14 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerFuel,
   registerHealth,
   registerHistory,
+  registerJobFigures,
   registerLand,
   registerLandFiles,
   registerLeafOut,
   registerMap,
   registerMore,
   registerNoWork,
+  registerPackets,
   registerPastYears,
   registerPlan,
   registerRates,

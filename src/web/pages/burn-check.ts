@@ -231,7 +231,7 @@ function afterLine(row: AfterRow): AfterLine {
   };
 }
 
-function switchLines(deps: Deps, property: Property): SwitchLine[] {
+export function switchLines(deps: Deps, property: Property): SwitchLine[] {
   return switchStandings(deps.burns.switches(), property, deps.burns.now()).map((one) => {
     const { newest, kind } = one;
     const states = {
