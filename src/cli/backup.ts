@@ -7,6 +7,7 @@ import {
   newestGoodBackup,
   restoreDatabase,
 } from '../storage/backup.ts';
+import { restorePhotos } from '../storage/photo-copies.ts';
 import { lockForServer } from '../storage/server-lock.ts';
 import { exitDone, readArguments, readRequired, UsageError, type Verb } from './arguments.ts';
 
@@ -97,8 +98,12 @@ async function runRestore(args: string[]): Promise<number> {
   if (!from || files.length > 1) throw new UsageError('Name one file to put back.');
   const path = readRequired(values, 'db');
   const aside = await restoreDatabase(from, path, new Date());
+  const photos = restorePhotos(from, path);
   const kept = aside ? ` The file before is kept as ${aside}.` : '';
-  process.stdout.write(`${from} was put back as ${path} and checked.${kept}\n`);
+  process.stdout.write(
+    `${from} was put back as ${path} and checked, with ${photos.count} photos.${kept}\n`,
+  );
+  for (const fault of photos.missing) process.stderr.write(`Not put back: ${fault}.\n`);
   return exitDone;
 }
 
@@ -108,7 +113,7 @@ export const restoreVerb: Verb = {
   help: `
 Usage: node dist/cli/main.js restore BACKUP --db FILE
 
-  BACKUP      a backup, or any database of this program; an older one is brought up to date
+  BACKUP      a backup with its photos, or any database of this program; an older one is brought up to date
   --db FILE   the database that it takes the place of; stop the server first
 `,
   run: runRestore,

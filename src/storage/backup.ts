@@ -5,6 +5,7 @@ import { type BackupTime, backupsToKeep } from '../core/backups.ts';
 import { parseIsoDate } from '../core/dates.ts';
 import { openDatabase } from './database.ts';
 import { refuseUnknownMigrations } from './migrate.ts';
+import { backUpPhotos, dropOldPhotos } from './photo-copies.ts';
 import { lockForServer } from './server-lock.ts';
 
 /** A backup on the disk; `madeAt` is its UTC instant in milliseconds. */
@@ -101,8 +102,8 @@ async function copyDatabase(from: string, to: string): Promise<void> {
 }
 
 /**
- * Copies a database while it is in use, checks the copy, and only then gives it its name and removes the
- * backups that are not kept any more. Gives the path of the new one. Throws with a sentence; then no backup
+ * Copies a database while it is in use, with its photos, checks the copies, and only then gives the backup its name and
+ * removes those that are not kept any more. Gives the path of the new one. Throws with a sentence; then no backup
  * is lost and no half-made one has a backup's name.
  */
 export async function makeBackup(
@@ -117,6 +118,7 @@ export async function makeBackup(
   try {
     await copyDatabase(path, part);
     verifyDatabase(part);
+    backUpPhotos(path, target);
     renameSync(part, target);
   } finally {
     for (const end of ['', '-journal', '-wal', '-shm']) rmSync(`${part}${end}`, { force: true });
@@ -125,6 +127,7 @@ export async function makeBackup(
   const kept = new Set(backupsToKeep(all).map((backup) => backup.path));
   for (const backup of all)
     if (!kept.has(backup.path) && backup.path !== target) rmSync(backup.path);
+  dropOldPhotos(path, folder);
   return target;
 }
 
