@@ -147,6 +147,7 @@ export function webWorklog(file: OperationFile): Deps['worklog'] {
     record: (entry) => orDiskProblems(() => worklog.record(entry, library), asOutcome<WorkEntry>),
     write: (drafts, sendKey) =>
       orDiskProblems(() => worklog.write(drafts, sendKey, library), asOutcome<WorkEntry[]>),
+    wasSent: worklog.wasSent,
     correct,
     signOut: (entryId, signedOutOn) => {
       const outcome = correct(entryId, { entry: { signedOutOn }, detail: {} });

@@ -297,6 +297,7 @@ export function worklog(worklogParts: WorklogParts) {
       ) => correctOne(parts, id, change, who, library),
     ).immediate,
     remove: db.transaction(remove).immediate,
+    wasSent: (sendKey: string): boolean => details.sentBefore(sendKey) !== null,
     /** Details of every entry that has any, in order of entries. */
     details: details.list,
     versions: (id: number): EntryVersion[] => details.versions(id),

@@ -13,6 +13,7 @@ import type { LandFileRow } from '../core/land-file-changes.ts';
 import type { LandContent } from '../core/library.ts';
 import type { Stretch } from '../core/map-layers.ts';
 import type { Operation, Settings } from '../core/operation.ts';
+import type { PlanElement } from '../core/plan-elements.ts';
 import type { Plan, PlanDifference } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { PublishedTask } from '../core/publication.ts';
@@ -186,6 +187,8 @@ export interface Deps {
      * second time it is answered with the entries of the first.
      */
     write(drafts: readonly EntryDraft[], sendKey: string | null): Outcome<WorkEntry[]>;
+    /** True when a form of this key was written before. */
+    wasSent(sendKey: string): boolean;
     /** Changes an entry and keeps what it was before. */
     correct(
       entryId: number,
@@ -210,6 +213,10 @@ export interface Deps {
     photo(entryId: number, fileName: string): Uint8Array | null;
     /** Entries as comma-separated values. */
     table(entries: readonly WorkEntry[]): string;
+  };
+  packets: {
+    /** Elements of burn plans, all of them or none; a row with the number 0 is new. */
+    saveElements(elements: readonly PlanElement[]): Problem[];
   };
   weather: {
     /** Stations that hold weather of at least one year. */

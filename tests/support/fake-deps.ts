@@ -360,6 +360,7 @@ function fakeWorklog(state: FakeState, call: Call): Deps['worklog'] {
       Object.assign(before, change.entry);
       return { ok: true, value: before };
     },
+    wasSent: () => false,
     signOut: (entryId, signedOutOn) => {
       const problems = call('worklog.signOut', entryId, signedOutOn);
       const entry = state.operation.entries.find((one) => one.id === entryId);
@@ -612,6 +613,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
       },
     },
     shapes: fakeShapes(state, call),
+    packets: { saveElements: (elements) => call('packets.saveElements', elements) },
     files: fakeFiles(state, call),
     worklog: fakeWorklog(state, call),
     papers: fakePapers(state, call),

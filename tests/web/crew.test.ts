@@ -21,7 +21,8 @@ const rowOf = (taskKey: string) => {
   if (!row) throw new Error(taskKey);
   return row;
 };
-const blank = { doneOn: '2026-11-09', areaAcres: '', reason: '' };
+// The day lies inside the no-work dates of the hunt for cutting, so that a reason is asked for.
+const blank = { doneOn: '2026-11-09', areaAcres: '', reason: '', noWorkReason: 'no hunters here' };
 const entryOf = (taskKey: string) =>
   server.deps.operation().entries.filter((entry) => entry.taskKey === taskKey);
 
@@ -109,6 +110,33 @@ describe('a crew’s own page', () => {
     const reason = page.root.querySelector('#report-reason')?.getAttribute('value');
     expect(reason).toBe('reason' in typed ? typed.reason : 'wet');
     expect(entryOf(fellKey)).toEqual([]);
+  });
+
+  it('asks for an approval or a reason inside no-work dates, and keeps it', async () => {
+    const { token } = server.addressFor('-c2', true);
+    const path = `/crew/${token}/tasks/${rowOf(fellKey).uid}`;
+    const asked = await sendForm(server.app, path, {
+      ...blank,
+      noWorkReason: '',
+      outcome: 'done',
+      note: 'typed',
+    });
+    expect(asked.status).toBe(422);
+    expect(asked.text).toContain('lies inside no-work dates: Firearms deer season');
+    expect(asked.root.querySelector('#report-note')?.getAttribute('value')).toBe('typed');
+    await sendForm(server.app, path, { ...blank, outcome: 'done' });
+    expect(server.deps.worklog.details()).toMatchObject([
+      { noWork: { rules: ['Firearms deer season'], reason: 'no hunters here', approvedBy: '' } },
+    ]);
+  });
+
+  it('is written once when a phone sends it twice', async () => {
+    const { token } = server.addressFor('-c2', true);
+    const path = `/crew/${token}/tasks/${rowOf(fellKey).uid}`;
+    const typed = { ...blank, outcome: 'done', people: '3', hoursEach: '6.5', sendKey: 'a1b2c3' };
+    for (const _time of ['first', 'again'])
+      expect((await sendForm(server.app, path, typed)).status).toBe(303);
+    expect(entryOf(fellKey)).toMatchObject([{ personHours: 19.5 }]);
   });
 
   it('is closed for a task that was reported already', async () => {

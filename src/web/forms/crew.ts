@@ -1,5 +1,6 @@
 import Type from 'typebox';
 import type { Form } from './form.ts';
+import { entryLabels, noWorkFields, sendKeyField } from './worklog.ts';
 
 const reportSchema = Type.Object(
   {
@@ -12,6 +13,13 @@ const reportSchema = Type.Object(
     unitId: Type.Optional(Type.Union([Type.Integer({ minimum: 1 }), Type.Null()])),
     areaAcres: Type.Union([Type.Number({ exclusiveMinimum: 0, maximum: 100_000 }), Type.Null()]),
     reason: Type.String({ maxLength: 300 }),
+    people: Type.Optional(Type.Union([Type.Integer({ minimum: 1, maximum: 500 }), Type.Null()])),
+    hoursEach: Type.Optional(
+      Type.Union([Type.Number({ minimum: 0, maximum: 10_000 }), Type.Null()]),
+    ),
+    note: Type.Optional(Type.String({ maxLength: 2000 })),
+    ...noWorkFields,
+    sendKey: sendKeyField,
   },
   { additionalProperties: false },
 );
@@ -19,11 +27,5 @@ const reportSchema = Type.Object(
 /** What a crew lead says of a task; the button pressed is the outcome. */
 export const reportForm: Form<typeof reportSchema> = {
   schema: reportSchema,
-  labels: {
-    outcome: 'How it went',
-    doneOn: 'Last day',
-    unitId: 'Unit',
-    areaAcres: 'Acres done',
-    reason: 'Reason',
-  },
+  labels: { ...entryLabels, reason: 'Reason' },
 };

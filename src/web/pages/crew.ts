@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { addDays } from '../../core/dates.ts';
 import type { PublishedTask } from '../../core/publication.ts';
 import type { Deps } from '../deps.ts';
@@ -111,6 +112,9 @@ export function crewTaskPage(
     description: row.entry.description,
     units: units.length > 1 ? units.map(({ id, code }) => ({ key: String(id), name: code })) : [],
     isOpen: isOpenTask(row),
-    form: typed ?? { values: { doneOn: todayAt(deps, property) }, problems: [] },
+    form: typed ?? {
+      values: { doneOn: todayAt(deps, property), sendKey: randomUUID() },
+      problems: [],
+    },
   };
 }

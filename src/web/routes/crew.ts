@@ -1,12 +1,12 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Static } from 'typebox';
-import type { IsoDate } from '../../core/dates.ts';
 import type { Problem } from '../../core/problems.ts';
 import type { PublishedTask } from '../../core/publication.ts';
-import type { WorkEntry } from '../../core/worklog.ts';
+import { sharedByAcres } from '../../core/worklog.ts';
 import type { Deps } from '../deps.ts';
 import { reportForm } from '../forms/crew.ts';
-import { postForm, seeOther } from '../forms/form.ts';
+import { postForm, refusalStatus, seeOther } from '../forms/form.ts';
+import { draftOf, noWorkAnswer } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
 import { crewPage, crewTask, crewTaskPage, crewView, isOpenTask } from '../pages/crew.ts';
 import { todayAt } from '../pages/shell.ts';
@@ -43,32 +43,30 @@ function problemsOf(deps: Deps, row: PublishedTask, report: Report): Problem[] {
   return problems;
 }
 
-/** A fact for each unit. A burn stays open until it is signed out in the work log. */
+/** A fact for each unit, all of them or none. A burn stays open until it is signed out in the work log. */
 function record(deps: Deps, row: PublishedTask, report: Report): Problem[] {
-  const { entry } = row;
-  const isFire = entry.family === 'burn' && report.outcome !== 'not-possible';
-  for (const unitId of unitIdsOf(deps, row, report)) {
-    const fact: Omit<WorkEntry, 'id'> = {
-      unitId,
-      treatmentKey: entry.treatmentKey ?? '',
-      taskKey: row.taskKey,
-      startedOn: null,
-      doneOn: report.doneOn as IsoDate,
-      precision: 'day',
-      outcome: report.outcome,
-      reason: report.reason.trim(),
-      areaAcres: report.areaAcres,
-      crewDays: null,
-      personHours: null,
-      shareBlackPercent: null,
-      fireCause: isFire ? 'planned' : null,
-      signedOutOn: null,
-      note: 'By the crew, from its own page.',
-    };
-    const recorded = deps.worklog.record(fact);
-    if (!recorded.ok) return recorded.problems;
-  }
-  return [];
+  const operation = deps.operation();
+  const ids = unitIdsOf(deps, row, report);
+  const units = operation.units.filter((one) => ids.includes(one.id));
+  const [first] = units;
+  if (!first) return [{ code: 'report-unit', message: 'The land of this task was taken out.' }];
+  const { draft, problems } = draftOf(operation, {
+    ...report,
+    unitId: first.id,
+    treatmentKey: row.entry.treatmentKey ?? '',
+    ...(row.taskKey === null ? {} : { taskKey: row.taskKey }),
+    note: report.note?.trim() || 'By the crew, from its own page.',
+  });
+  if (problems.length > 0) return problems;
+  const drafts = units.length > 1 ? sharedByAcres(draft, units) : [draft];
+  const entries = drafts.map(({ entry }) => entry);
+  const answer = noWorkAnswer(operation, entries, report);
+  if (answer.problems.length > 0) return answer.problems;
+  const written = deps.worklog.write(
+    drafts.map(({ entry, detail }) => ({ entry, detail: { ...detail, noWork: answer.note } })),
+    report.sendKey || null,
+  );
+  return written.ok ? [] : written.problems;
 }
 
 function privately(reply: FastifyReply): FastifyReply {
@@ -97,11 +95,14 @@ export function registerCrew(app: FastifyInstance, deps: Deps): void {
     const { token, uid } = paramsOf(request);
     const row = crewTask(crewView(deps, token), uid);
     const shown = crewTaskPage(deps, token, uid, submission.form);
+    // A phone without signal sends again what may have come: the task is closed by the first then.
+    const key = submission.ok ? submission.values.sendKey : undefined;
+    if (key && deps.worklog.wasSent(key)) return seeOther(reply, `/crew/${token}/tasks/${uid}`);
     let { problems } = submission.form;
     if (submission.ok) problems = problemsOf(deps, row, submission.values);
     if (submission.ok && problems.length === 0) problems = record(deps, row, submission.values);
     if (problems.length === 0) return seeOther(reply, `/crew/${token}/tasks/${uid}`);
-    privately(reply).code(422);
+    privately(reply).code(refusalStatus(problems));
     const form = { ...submission.form, problems };
     return renderPane(request, reply, template, { ...shown, form });
   });
