@@ -13,6 +13,7 @@ import { importWeatherVerb } from './import-weather.ts';
 import { planVerb } from './plan.ts';
 import { serveVerb } from './serve.ts';
 import { solveVerb } from './solve.ts';
+import { userVerb } from './user.ts';
 import { exportVerb, importVerb } from './whole-operation.ts';
 
 const solve: Verb = {
@@ -38,6 +39,7 @@ const verbs: Verb[] = [
   exportVerb,
   importVerb,
   doctorVerb,
+  userVerb,
   solve,
 ];
 

@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import type { FastifyInstance } from 'fastify';
 import type { IsoDate } from '../core/dates.ts';
 import { sampleLand } from '../core/sample/land.ts';
@@ -8,7 +9,6 @@ import {
   readArguments,
   readNumber,
   readToday,
-  UsageError,
   type Verb,
 } from './arguments.ts';
 import { claimDatabase, keepBackups } from './backup.ts';
@@ -16,14 +16,21 @@ import { webDeps } from './deps.ts';
 import { type OperationFile, openOperationFile } from './operation-file.ts';
 import { iterationsDefault } from './plan.ts';
 import { type Planning, startPlanning } from './planning.ts';
+import {
+  accountNeeded,
+  appOptionsOf,
+  isReachable,
+  loopbackHosts,
+  portDefault,
+  publicUrlOf,
+  type ServeAddress,
+} from './serve-address.ts';
 import { loadSampleWeather } from './weather-import.ts';
 import { keepPastYearsFresh } from './web-burns.ts';
 import { webHealth } from './web-health.ts';
 import { keepForecastsFresh } from './web-weather.ts';
 
-export const portDefault = 4460;
 const databaseDefault = 'data/seasonwright.db';
-const loopbackHosts = ['127.0.0.1', 'localhost', '::1'];
 
 /** Plans freshly loaded sample land by a counted budget and puts the plan in force. */
 async function planSample(
@@ -63,32 +70,33 @@ function untilSignal(): Promise<void> {
 }
 
 async function run(args: string[]): Promise<number> {
-  const { values } = readArguments(args, ['db', 'port', 'host', 'today']);
+  const names = ['db', 'port', 'host', 'today', 'public-url', 'proxy'];
+  const { values } = readArguments(args, names);
   const path = values['db'] ?? process.env['SEASONWRIGHT_DB'] ?? databaseDefault;
   const port = readNumber(values, 'port', { least: 0, most: 65535, whole: true }) ?? portDefault;
-  const host = values['host'] ?? '127.0.0.1';
-  if (!loopbackHosts.includes(host))
-    throw new UsageError(
-      `--host ${host} is not this machine alone. There are no accounts yet, so the server answers only on ${loopbackHosts.join(', ')}.`,
-    );
+  const address: ServeAddress = {
+    port,
+    host: values['host'] ?? '127.0.0.1',
+    publicUrl: publicUrlOf(values['public-url']),
+    proxies: (values['proxy'] ?? '').split(',').filter((one) => one !== ''),
+  };
+  // Before a database is made out of a path that holds none.
+  if (isReachable(address) && !existsSync(path)) throw accountNeeded(address);
   const fixedToday = readToday(values);
   const letGo = claimDatabase(path);
   try {
-    return await answer(path, fixedToday, port, host);
+    return await answer(path, fixedToday, address);
   } finally {
     letGo();
   }
 }
 
 /** Answers requests until a signal ends it. */
-async function answer(
-  path: string,
-  fixedToday: IsoDate | null,
-  port: number,
-  host: string,
-): Promise<number> {
+async function answer(path: string, fixedToday: IsoDate | null, at: ServeAddress): Promise<number> {
   const file = openOperationFile(path, fixedToday);
+  const { port, host } = at;
   try {
+    if (isReachable(at) && !file.store.accounts.hasAny()) throw accountNeeded(at);
     if (file.operation().properties.length === 0) {
       process.stdout.write('Loading the sample land and planning it ...\n');
       const today = file.today('America/Chicago');
@@ -117,7 +125,7 @@ async function answer(
     const backups = keepBackups(path);
     const health = webHealth(file, path, backups);
     const deps = webDeps(file, planAgain, () => sampleSearches.size > 0, health);
-    const app = buildApp(deps, { logger: true });
+    const app = buildApp(deps, { logger: true, ...appOptionsOf(at) });
     const address = await app.listen({ port, host }).catch((error: NodeJS.ErrnoException) => {
       if (error.code !== 'EADDRINUSE') throw error;
       throw new Error(
@@ -127,6 +135,10 @@ async function answer(
     // Whoever reads the address may stop the program at once.
     const stopped = untilSignal();
     process.stdout.write(`Seasonwright answers at ${address} (stop with Ctrl+C).\n`);
+    if (isReachable(at) && !at.publicUrl?.startsWith('https://'))
+      process.stderr.write(
+        'Passwords cross the network unencrypted: put a proxy with TLS in front and name it with --public-url https://...\n',
+      );
     const endForecasts = keepForecastsFresh(deps);
     keepPastYearsFresh(deps);
     await stopped;
@@ -152,7 +164,9 @@ Usage: node dist/cli/main.js serve [--db FILE] [--port N] [--host H]
 
   --db FILE      the database (default ${databaseDefault}, or the environment variable SEASONWRIGHT_DB)
   --port N       port (default ${portDefault}; 0 = any free one)
-  --host H       ${loopbackHosts.join(', ')}: this machine only, until there are accounts
+  --host H       ${loopbackHosts.join(', ')}: this machine only; with an account also others, such as 0.0.0.0
+  --public-url U the address that people use where a proxy with TLS stands in front, such as https://work.example.org
+  --proxy A,B    addresses of proxies that are not on this machine
   --today DATE   take this day for today (tests and pictures)
 `,
   run,
