@@ -1,6 +1,7 @@
 import type { Block } from './blocks.ts';
 import { type ChainStep, chainOf, isTaskOfStep, treatmentOf, unitsOf } from './chains.ts';
 import type { IsoDate } from './dates.ts';
+import { entriesOfUnits } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { Problem } from './problems.ts';
 import type { WorkEntry } from './worklog.ts';
@@ -135,11 +136,10 @@ export function checkBurnPaper(paper: NewBurnPaper): Problem[] {
 
 /** Entries of a planned fire of the block that nobody has signed out, oldest first. */
 export function openFires(operation: Operation, block: Block): WorkEntry[] {
-  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
-  return operation.entries
+  const unitIds = unitsOf(operation, block).map((unit) => unit.id);
+  return entriesOfUnits(operation.entries, unitIds)
     .filter(
       (entry) =>
-        unitIds.has(entry.unitId) &&
         entry.signedOutOn === null &&
         entry.outcome !== 'not-possible' &&
         entry.fireCause === 'planned' &&

@@ -11,10 +11,12 @@ import {
 } from './chains.ts';
 import { runningCures } from './cures.ts';
 import { dateWords, daysBetween, type IsoDate, yearOf } from './dates.ts';
+import { entriesOfUnits } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { PlanContent } from './plans.ts';
 import { lastFireThatCounts, overdueAfter, rotationOf } from './rotation.ts';
 import { burningSeasonStart } from './seasons.ts';
+import type { PlannedTask } from './tasks.ts';
 import type { WorkEntry } from './worklog.ts';
 
 /** What went wrong with the burn of a block; `none`: nothing did, the choices may be looked at all the same. */
@@ -71,8 +73,8 @@ function refusal(operation: Operation, block: Block, today: IsoDate): WorkEntry 
       .flatMap((step) => step.treatmentKeys),
   );
   const checks = ['fuel-check', 'cure-check'];
-  const newest = operation.entries
-    .filter(({ unitId, doneOn }) => unitIds.has(unitId) && doneOn >= since && doneOn <= today)
+  const newest = entriesOfUnits(operation.entries, unitIds)
+    .filter(({ doneOn }) => doneOn >= since && doneOn <= today)
     .filter(({ treatmentKey }) => asked.has(treatmentKey))
     .filter(({ treatmentKey }) => checks.includes(treatmentKey) || isBurn(operation, treatmentKey))
     .sort((a, b) => (a.doneOn < b.doneOn ? -1 : 1))
@@ -86,8 +88,8 @@ export function situationOf(
   block: Block,
   plan: PlanContent | null,
   today: IsoDate,
+  chain: readonly ChainStep[] = chainOf(operation, block),
 ): Situation {
-  const chain = chainOf(operation, block);
   const step = burnInHand(operation, block, chain);
   const past = runningCures(operation, block, chain).find(({ useByOn }) => useByOn < today);
   if (past)
@@ -104,14 +106,15 @@ export function situationOf(
       words: `On ${dateWords(refused.doneOn)} the ${name} was not possible${reason === '' ? '' : `: ${reason}`}.`,
     };
   }
-  const isOwn = ({ key }: { key: string }) => step !== null && isTaskOfStep(key, step);
-  const task = plan?.tasks.find((one) => one.family === 'burn' && isOwn(one));
+  const isOwn = ({ key, blockId, family }: Pick<PlannedTask, 'key' | 'blockId' | 'family'>) =>
+    blockId === block.id && family === 'burn' && step !== null && isTaskOfStep(key, step);
+  const task = plan?.tasks.find(isOwn);
   if (task && task.lastDay < today)
     return {
       kind: 'missed-window',
       words: `The burn was planned until ${dateWords(task.lastDay)}, and the work log has no fire.`,
     };
-  const left = plan?.leftOut.find((one) => one.family === 'burn' && isOwn(one));
+  const left = plan?.leftOut.find(isOwn);
   if (left) return { kind: 'left-out', words: `The plan leaves the burn out: ${left.reason}` };
   return { kind: 'none', words: 'Nothing stands against the burn as it is planned.' };
 }

@@ -2,6 +2,7 @@ import type { Block } from './blocks.ts';
 import { type ChainStep, chainOf, sequenceOf, unitsOf } from './chains.ts';
 import { addDays, type DateRange, type IsoDate, intersect, lastDayOf } from './dates.ts';
 import { earliestAfter, lagCalendarOf, latestAfter } from './lags.ts';
+import { entriesOfUnits } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { Property } from './properties.ts';
 import { fires } from './rotation.ts';
@@ -29,9 +30,13 @@ export interface FollowUp {
   /** First and last day. */
   from: IsoDate;
   until: IsoDate;
-  state: 'to-come' | 'due' | 'late' | 'done';
+  /** `missed`: so long past that it can not be made up for. */
+  state: 'to-come' | 'due' | 'late' | 'missed' | 'done';
   doneOn: IsoDate | null;
 }
+
+/** Days after its last one in which a look can still be made up for: practice judgement, no source. */
+const lateDays = 30;
 
 /** Fires older than this ask for nothing more. */
 const looksBackDays = 540;
@@ -53,10 +58,9 @@ function doneAfter(
   treatmentKey: string,
   from: IsoDate,
 ): IsoDate | null {
-  const logged = operation.entries
+  const logged = entriesOfUnits(operation.entries, unitIds)
     .filter(
       (entry) =>
-        unitIds.has(entry.unitId) &&
         entry.treatmentKey === treatmentKey &&
         (entry.outcome === 'done' || entry.outcome === 'not-possible'),
     )
@@ -118,16 +122,26 @@ export function newestFire(operation: Operation, block: Block, today: IsoDate): 
   return found.at(-1) ?? null;
 }
 
+function stateOn(today: IsoDate, from: IsoDate, until: IsoDate): FollowUp['state'] {
+  if (today < from) return 'to-come';
+  if (today <= until) return 'due';
+  return today <= addDays(until, lateDays) ? 'late' : 'missed';
+}
+
 /**
  * Looks that the newest fire on a block asks for, whoever lit it, in order of their first day: evaluations, scorched
  * cedar, photo and forage in their season. They come from the fact alone, before any plan is made.
  */
-export function followUps(operation: Operation, block: Block, today: IsoDate): FollowUp[] {
+export function followUps(
+  operation: Operation,
+  block: Block,
+  today: IsoDate,
+  chain: readonly ChainStep[] = chainOf(operation, block),
+): FollowUp[] {
   const property = operation.properties.find((one) => one.id === block.propertyId);
   const fire = newestFire(operation, block, today);
   if (!property || !fire || addDays(fire.doneOn, looksBackDays) < today) return [];
   const burnedOn = fire.doneOn;
-  const chain = chainOf(operation, block);
   const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
   return operation.followUps
     .flatMap((rule): FollowUp[] => {
@@ -143,7 +157,7 @@ export function followUps(operation: Operation, block: Block, today: IsoDate): F
       const range = inWindow(operation, property, key, span);
       const until = lastDayOf(range);
       const doneOn = doneAfter(operation, unitIds, key, burnedOn);
-      const state = today > until ? 'late' : today < range.startsOn ? 'to-come' : 'due';
+      const state = stateOn(today, range.startsOn, until);
       return [
         {
           key: `block:${block.id}/${rule.key}/${burnedOn}`,

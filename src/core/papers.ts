@@ -10,7 +10,7 @@ import {
   standingCall,
 } from './burn-papers.ts';
 import type { BurnStepRule, StepLead } from './burn-steps.ts';
-import { chainOf, isTaskOfStep } from './chains.ts';
+import { type ChainStep, chainOf, isTaskOfStep } from './chains.ts';
 import {
   addDays,
   addMonths,
@@ -25,6 +25,7 @@ import type { PlanContent } from './plans.ts';
 import { dayWords, spanWords } from './publication.ts';
 import { itemsOnFile, type ReadinessKey } from './readiness-items.ts';
 import type { Source } from './sources.ts';
+import type { PlannedTask } from './tasks.ts';
 
 /**
  * `waits`: its day hangs on a day that is not called (or not planned) yet; `open`: not yet its time; `due`: now;
@@ -80,6 +81,31 @@ export interface BurnDays {
   litOn: IsoDate | null;
 }
 
+/** The days of the burn that a block has in hand, as far as plan, calls and the work log tell them. */
+export function knownDaysOf(
+  operation: Operation,
+  block: Block,
+  plan: PlanContent | null,
+  chain: readonly ChainStep[] = chainOf(operation, block),
+): BurnDays {
+  const step = burnInHand(operation, block, chain);
+  const litOn = openFires(operation, block).at(-1)?.doneOn ?? null;
+  const burnKey = step?.key ?? null;
+  const call = standingCall(papersOfBurn(operation, block, burnKey));
+  // A plan made after the day that was called plans the burn again.
+  const isOver = call !== null && plan !== null && plan.madeOn > call.day && litOn === null;
+  const isOwn = ({ family, blockId, key }: PlannedTask) =>
+    family === 'burn' && blockId === block.id && step !== null && isTaskOfStep(key, step);
+  const task = plan?.tasks.find(isOwn);
+  return {
+    burnKey,
+    call: isOver ? null : call,
+    litOn,
+    span: task ? { startsOn: task.startsOn, lastDay: task.lastDay } : null,
+    isPlanned: task !== undefined,
+  };
+}
+
 /** The days of the burn that a block has in hand. Without a plan, or where it is left out: its next open season. */
 export function burnDaysOf(
   operation: Operation,
@@ -88,20 +114,11 @@ export function burnDaysOf(
   plan: PlanContent | null = null,
 ): BurnDays {
   const chain = chainOf(operation, block);
+  const days = knownDaysOf(operation, block, plan, chain);
   const step = burnInHand(operation, block, chain);
-  const litOn = openFires(operation, block).at(-1)?.doneOn ?? null;
-  const burnKey = step?.key ?? null;
-  const call = standingCall(papersOfBurn(operation, block, burnKey));
-  // A plan made after the day that was called plans the burn again.
-  const isOver = call !== null && plan !== null && plan.madeOn > call.day && litOn === null;
-  const days = { burnKey, call: isOver ? null : call, litOn };
-  if (!step) return { ...days, span: null, isPlanned: false };
-  const task = plan?.tasks.find((one) => one.family === 'burn' && isTaskOfStep(one.key, step));
-  if (task)
-    return { ...days, span: { startsOn: task.startsOn, lastDay: task.lastDay }, isPlanned: true };
+  if (!step || days.span) return days;
   const next = projectStep(operation, block, chain, step, today);
-  const span = next && { startsOn: next.startsOn, lastDay: next.lastDay };
-  return { ...days, span, isPlanned: false };
+  return { ...days, span: next && { startsOn: next.startsOn, lastDay: next.lastDay } };
 }
 
 function backFrom(day: IsoDate, { months = 0, days = 0, hours = 0 }: StepLead): IsoDate {

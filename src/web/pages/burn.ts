@@ -253,7 +253,7 @@ function followUpLine({
 }: FollowUp): BurnPage['followUps'][number] {
   const when =
     doneOn === null
-      ? `${state === 'late' ? 'late: ' : ''}${words.span(from, until)}`
+      ? `${state === 'late' || state === 'missed' ? `${state}: ` : ''}${words.span(from, until)}`
       : `done ${words.date(doneOn)}`;
   return { name, when, isLate: state === 'late' };
 }
