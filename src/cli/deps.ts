@@ -9,6 +9,7 @@ import { webFeeds } from './web-feeds.ts';
 import { webFiles } from './web-files.ts';
 import { webFitDays } from './web-fit-days.ts';
 import { webLand } from './web-land.ts';
+import { webPackets } from './web-packets.ts';
 import { webPapers } from './web-papers.ts';
 import { webPlanning, webPlans } from './web-planning.ts';
 import { webRecords } from './web-records.ts';
@@ -47,6 +48,7 @@ export function webDeps(
     files: webFiles(file),
     worklog: webWorklog(file),
     papers: webPapers(file),
+    packets: webPackets(file),
     weather: webWeather(file),
     fitDays: webFitDays(file),
     seasons: webSeasons(file),

@@ -37,6 +37,7 @@ import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
 import { registerRates } from './routes/rates.ts';
 import { registerRecords } from './routes/records.ts';
+import { registerReports } from './routes/reports.ts';
 import { registerRotations } from './routes/rotations.ts';
 import { registerSequences } from './routes/sequences.ts';
 import { registerSettings } from './routes/settings.ts';
@@ -92,6 +93,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerPlan,
   registerRates,
   registerRecords,
+  registerReports,
   registerRotations,
   registerSequences,
   registerSettings,

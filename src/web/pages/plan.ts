@@ -13,7 +13,13 @@ import * as words from '../words.ts';
 import { type Paged, paged } from './paging.ts';
 import { chanceWords, type PastYearsView, weakestOf } from './past-years.ts';
 import { type Shell, shellOf } from './shell.ts';
-import { cautionsFor, chipOfPlanned, type PlaceWords, placeWords } from './task-words.ts';
+import {
+  cautionsFor,
+  chipOfPlanned,
+  type PlaceWords,
+  placeWords,
+  sheetPath,
+} from './task-words.ts';
 
 /** A plan in people's terms: burns, acres, crew days and money, never points. */
 export interface PlanFigures {
@@ -54,6 +60,7 @@ export interface PlannedLine {
   late: string;
   isHeld: boolean;
   holdPath: string;
+  sheetPath: string;
   /** "26 of 30 years" by the past-years test; empty for other work, or before a test. */
   chance: string;
 }
@@ -224,6 +231,7 @@ function plannedLine(
     late: lateWords(task.lateDays),
     isHeld,
     chance,
+    sheetPath: sheetPath(task.key),
     holdPath: task.tiedToKey ? '' : `/plan/hold?task=${encodeURIComponent(task.key)}`,
   };
 }

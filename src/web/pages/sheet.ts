@@ -9,12 +9,12 @@ import type { Property } from '../../core/properties.ts';
 import { outerLines } from '../../core/readiness-items.ts';
 import { openYear, openYearSentence, yearOfSeason } from '../../core/season/open-words.ts';
 import type { SheetTask } from '../../core/sheets.ts';
+import type { Source } from '../../core/sources.ts';
 import type { Caution, Family, Rate } from '../../core/treatments.ts';
 import type { DensityClass } from '../../core/units.ts';
 import * as words from '../words.ts';
 import { type Drawing, pointLetters, pointNames, sketchOf } from './map-drawing.ts';
-import { sourceWords } from './sequences.ts';
-import { cautionsFor } from './task-words.ts';
+import { cautionsFor, sheetPath } from './task-words.ts';
 
 export interface SheetLine {
   number: number;
@@ -28,6 +28,12 @@ export interface SheetPlace {
   letter: string;
   name: string;
   about: string;
+}
+
+/** Where a figure or a sentence comes from; paper shows the status alone. */
+export interface SheetSource {
+  status: string;
+  words: string;
 }
 
 /** One printed page of a task. */
@@ -49,12 +55,12 @@ export interface Sheet {
   due: string;
   purpose: string;
   steps: string[];
-  stepsSource: string;
+  stepsSource: SheetSource;
   crew: string;
   gear: string;
   kit: string;
   rate: string;
-  rateSource: string;
+  rateSource: SheetSource;
   sketch: Drawing | null;
   sketchLabel: string;
   lines: SheetLine[];
@@ -68,6 +74,8 @@ export interface Sheet {
   planNote: string;
   madeOn: string;
   packetPath: string;
+  /** It says so much that it needs small print to stay on one page. */
+  isDense: boolean;
 }
 
 /** Rows that one page has room for; what is left out is counted. */
@@ -83,9 +91,16 @@ const standingWords: Readonly<Record<SheetTask['standing'], string>> = {
   cancelled: 'cancelled',
 };
 
-export function sheetPath(key: string): string {
-  return `/sheets/${key.split('/').map(encodeURIComponent).join('/')}`;
-}
+const noSource: SheetSource = { status: '', words: '' };
+
+const sourceOf = ({ status, source }: Source): SheetSource => ({
+  status: words.statusNames[status],
+  words: source === '' ? '' : `: ${source}`,
+});
+
+/** Text that somebody typed, cut to what a page has room for. */
+const shortened = (text: string, most: number) =>
+  text.length <= most ? text : `${text.slice(0, most - 1).trimEnd()}…`;
 
 function whenOf({ startsOn, lastDay, isWhenFit, isTied }: SheetTask): string {
   if (startsOn === null || lastDay === null) return 'no burn of this block is in the plan';
@@ -132,13 +147,13 @@ function amountOf(rate: Rate, density: DensityClass | null): number {
 }
 
 /** "0.7 acres a person-day at moderate density; 4 people: 2.8 acres a day; 31 acres, 11.5 crew days in all". */
-function rateOf(operation: Operation, task: SheetTask): { rate: string; rateSource: string } {
+function rateOf(operation: Operation, task: SheetTask): { rate: string; rateSource: SheetSource } {
   const { treatment, units, planned, crewIds, areaAcres } = task;
   const [unit] = units;
-  if (!treatment || !unit) return { rate: '', rateSource: '' };
+  if (!treatment || !unit) return { rate: '', rateSource: noSource };
   const { rate } = treatmentOn(operation, treatment, unit);
   const own = ownRateOn(operation, treatment, unit);
-  const rateSource = own ? ownRateWords(own) : sourceWords(rate);
+  const rateSource = own ? { status: ownRateWords(own), words: '' } : sourceOf(rate);
   const inAll = planned && planned.crewDaysTenths > 0 ? words.crewDays(planned.crewDaysTenths) : '';
   if (rate.basis === 'fixed') {
     const amount = words.count(amountOf(rate, unit.densityClass), 'crew day');
@@ -222,7 +237,7 @@ function placeRow(point: PointToProtect): SheetPlace {
       : '';
   const parts = [
     pointNames[point.kind],
-    point.rule,
+    shortened(point.rule, 120),
     point.bufferFeet > 0 ? `keep ${words.number(point.bufferFeet)} feet off` : '',
     bars.length > 0
       ? `${point.firmness === 'hard' ? 'bars' : 'ask first for'} ${words.list(bars)}${span}`
@@ -258,7 +273,9 @@ function contactsOf(operation: Operation, task: SheetTask, property: Property): 
       how: [contact, rule].filter((part) => part !== '').join('; '),
     })),
   ];
-  return contacts.slice(0, contactsMost);
+  return contacts
+    .slice(0, contactsMost)
+    .map(({ who, how }) => ({ who: shortened(who, 70), how: shortened(how, 110) }));
 }
 
 function groundOf(operation: Operation, task: SheetTask): string {
@@ -328,7 +345,7 @@ export function sheetOf(
     due: planned?.dueOn ? `due ${words.date(planned.dueOn)}` : '',
     purpose: treatment?.purpose ?? '',
     steps: told?.steps ?? [],
-    stepsSource: told ? sourceWords(told) : '',
+    stepsSource: told ? sourceOf(told) : noSource,
     crew: words.list(
       crews.map((crew) => `${crew.name} (${words.count(crew.peopleCount, 'person', 'people')})`),
     ),
@@ -353,5 +370,6 @@ export function sheetOf(
     planNote: planNote === '' ? 'no plan in force' : planNote,
     madeOn: words.date(today),
     packetPath: task.family === 'burn' ? `/packets/${block.id}` : '',
+    isDense: task.family === 'burn' || cautions.length + lines.length + places.length > 11,
   };
 }

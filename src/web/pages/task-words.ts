@@ -42,6 +42,11 @@ export function logPath(task: {
   return `/worklog/new?${query}`;
 }
 
+/** The printed page of a task. */
+export function sheetPath(key: string): string {
+  return `/sheets/${key.split('/').map(encodeURIComponent).join('/')}`;
+}
+
 /** Cautions of the treatments on a page, each once. */
 export function cautionsFor(operation: Operation, treatmentKeys: Iterable<string>): Caution[] {
   const wanted = new Set(treatmentKeys);

@@ -12,7 +12,14 @@ import * as words from '../words.ts';
 import { type ThreeDays, threeDays } from './burn-check.ts';
 import { sourceWords } from './sequences.ts';
 import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
-import { cautionsFor, chipOfPlanned, logPath, type PlaceWords, placeWords } from './task-words.ts';
+import {
+  cautionsFor,
+  chipOfPlanned,
+  logPath,
+  type PlaceWords,
+  placeWords,
+  sheetPath,
+} from './task-words.ts';
 
 /** One line of a list of work: chip, what, where, when, and a second line. */
 export interface TaskLine {
@@ -24,6 +31,8 @@ export interface TaskLine {
   more: string[];
   /** Where it is written into the log. */
   logPath: string;
+  /** Its printed page; blank for work without one. */
+  sheetPath: string;
 }
 
 interface PlainLine {
@@ -93,6 +102,7 @@ function lineOf(
     when: taskWhen(task),
     more: [[...amount, words.list(crews)].filter((part) => part !== '').join(' · '), ...more],
     logPath: logPath(task),
+    sheetPath: sheetPath(task.key),
   };
 }
 
@@ -186,6 +196,7 @@ export function todayPage(deps: Deps): TodayPage {
       more:
         isPlanned && 'startsOn' in task ? [`planned ${taskWhen(task)}`] : ['left out of the plan'],
       logPath: logPath(task),
+      sheetPath: isPlanned ? sheetPath(task.key) : '',
     })),
     checks: lists.checks
       .filter((task) => !doable.some((one) => one.task === task))

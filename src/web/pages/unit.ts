@@ -23,7 +23,7 @@ import { type BlockNeeds, blockNeeds } from './block-needs.ts';
 import { type MapShape, mapShapes } from './map-shapes.ts';
 import { type TreatmentYear, treatmentYears } from './no-work.ts';
 import { type Shell, shellOf, todayAt } from './shell.ts';
-import { cautionsFor, chipOfPlanned, logPath } from './task-words.ts';
+import { cautionsFor, chipOfPlanned, logPath, sheetPath } from './task-words.ts';
 
 /** One step of the chain as it stands. */
 export interface ChainLine {
@@ -44,6 +44,8 @@ export interface ChainLine {
   isLoggable: boolean;
   /** Planned tasks of the step that have dates, for a calendar file. */
   datedKeys: string[];
+  /** Printed pages of its planned tasks. */
+  sheetPaths: string[];
 }
 
 /** A cycle of the chain. */
@@ -213,6 +215,7 @@ function chainLines(
       }),
       isLoggable: isOpen && (step === next || task !== undefined),
       datedKeys: placed.filter((one) => one.tiedToKey === null).map((one) => one.key),
+      sheetPaths: placed.map((one) => sheetPath(one.key)),
     };
   });
 }
