@@ -27,6 +27,23 @@ describe('smoke', () => {
     expect(ventilationCategory(9000, [])).toBeNull();
   });
 
+  // CV11: categories of Oklahoma State University Extension E-1010, smoke section, and the worked 600 m by 4 m/s of Ferguson
+  // 2001; the document gives ranges, so whose an edge is, is our choice: the higher category's.
+  it.each([
+    [1999, 'I'],
+    [2000, 'II'],
+    [2400, 'II'],
+    [4000, 'III'],
+    [8000, 'IV'],
+    [16_001, 'V'],
+  ])('CV11: %d m²/s is category %s', (m2s, name) => {
+    const floors = { I: 0, II: 2000, III: 4000, IV: 8000, V: 16_001 };
+    const rules = Object.entries(floors).map(([category, leastM2s]) => ({
+      ...{ name: category, leastM2s, isBurningAllowed: category !== 'I', note: '' },
+    }));
+    expect(ventilationCategory(m2s, rules)?.name).toBe(name);
+  });
+
   // Study guide: 1,700 to 6,500 feet, 9 to 20 mph, over 6,000 m²/s; 1,700 feet by 9 mph is only 2,085.
   it('keeps the three limits of good dispersal apart', () => {
     expect(ventilationM2s(1700 * 0.3048, 9 * 0.44704)).toBeCloseTo(2085, 0);
