@@ -18,7 +18,7 @@ export type PlannedFate =
   | 'not-done'
   | 'to-come';
 
-/** A task that was planned in the season, or left out though due in it. */
+/** A task that was planned in the season, or left out though due by its end. */
 export interface PlannedTaskFate {
   key: string;
   propertyId: number;
@@ -33,6 +33,8 @@ export interface PlannedTaskFate {
   lastDay: IsoDate | null;
   fate: PlannedFate;
   doneOn: IsoDate | null;
+  /** First day that the newest plan of the season has it on; null = it has not. */
+  nowOn: IsoDate | null;
   /** Days after the last planned day; 0 unless late. */
   lateDays: number;
   /** In words, from the entry or the plan; blank where nobody gave one. */
@@ -68,7 +70,7 @@ function plannedByKey(plans: readonly Plan[], span: DateRange): Map<string, Plan
     }
   const last = plans.at(-1)?.content;
   for (const task of last?.leftOut ?? []) {
-    const isDue = task.dueOn !== null && rangeHolds(span, task.dueOn);
+    const isDue = task.dueOn !== null && task.dueOn < span.endsBefore;
     if (isDue && !byKey.has(task.key))
       byKey.set(task.key, { first: null, last: null, leftOut: null });
   }
@@ -145,7 +147,11 @@ export function plannedFates(
   propertyIds: ReadonlySet<number>,
   today: IsoDate,
 ): PlannedTaskFate[] {
-  const chains = new Map(operation.blocks.map((block) => [block.id, chainOf(operation, block)]));
+  const chains = new Map(
+    operation.blocks
+      .filter((block) => propertyIds.has(block.propertyId))
+      .map((block) => [block.id, chainOf(operation, block)]),
+  );
   const rows = [...plannedByKey(plansDuring(plans, span), span)].flatMap(([key, planned]) => {
     const task = planned.first ?? planned.leftOut;
     if (!task || !propertyIds.has(task.propertyId) || planned.first?.tiedToKey) return [];
@@ -157,6 +163,7 @@ export function plannedFates(
         startsOn: planned.first?.startsOn ?? null,
         lastDay: planned.first?.lastDay ?? null,
         doneOn: answered.doneOn,
+        nowOn: planned.last?.startsOn ?? null,
         ...fateOf(planned, answered, span, today),
       },
     ];

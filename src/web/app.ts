@@ -35,6 +35,7 @@ import { registerNoWork } from './routes/no-work.ts';
 import { registerPackets } from './routes/packets.ts';
 import { registerPastYears } from './routes/past-years.ts';
 import { registerPlan } from './routes/plan.ts';
+import { registerPlannedAndDone } from './routes/planned-and-done.ts';
 import { registerRates } from './routes/rates.ts';
 import { registerRecords } from './routes/records.ts';
 import { registerReports } from './routes/reports.ts';
@@ -91,6 +92,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerPackets,
   registerPastYears,
   registerPlan,
+  registerPlannedAndDone,
   registerRates,
   registerRecords,
   registerReports,
