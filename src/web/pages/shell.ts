@@ -1,4 +1,4 @@
-import type { SignedIn } from '../../core/accounts.ts';
+import { isAtLeast, type Role, type SignedIn } from '../../core/accounts.ts';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Property } from '../../core/properties.ts';
 import type { Deps } from '../deps.ts';
@@ -32,6 +32,9 @@ export interface Shell {
   links: { key: NavigationKey; name: string; path: string }[];
   /** Name of who is signed in; empty without accounts. */
   person: string;
+  /** The role allows to log work, and to change land and plans: parts of pages that are for that alone are left out. */
+  mayLog: boolean;
+  mayPlan: boolean;
   /** The operation is the sample land: a note and two buttons say so. */
   isSample: boolean;
 }
@@ -42,7 +45,19 @@ const landownerKeys: readonly NavigationKey[] = ['year', 'units'];
 function linksFor(person: SignedIn | null): Shell['links'] {
   if (person?.role === 'landowner')
     return navigation.filter(({ key }) => landownerKeys.includes(key));
-  return navigation.filter(({ key }) => key !== 'plan' || !person || person.role !== 'crew-lead');
+  return navigation.filter(({ key }) => key !== 'plan' || mayAtLeast(person, 'planner'));
+}
+
+const mayAtLeast = (person: SignedIn | null, least: Role) =>
+  person === null || isAtLeast(person.role, least);
+
+/** What hangs on who is signed in. */
+function personPart(person: SignedIn | null): Pick<Shell, 'person' | 'mayLog' | 'mayPlan'> {
+  return {
+    person: person?.name ?? '',
+    mayLog: mayAtLeast(person, 'crew-lead'),
+    mayPlan: mayAtLeast(person, 'planner'),
+  };
 }
 
 /** The frame of a page that asks nothing of the land: where somebody signs in, and what went wrong. */
@@ -53,7 +68,7 @@ export function bareShell(title: string, person: SignedIn | null, isIn = true): 
     propertyNote: '',
     planNote: '',
     links: isIn ? linksFor(person) : [],
-    person: person?.name ?? '',
+    ...personPart(person),
     isSample: false,
   };
 }
@@ -72,8 +87,9 @@ export function shellOf(deps: Deps, nav: NavigationKey, title: string): Shell {
     propertyNote,
     planNote: plan ? `plan ${plan.id}, made ${date(plan.content.madeOn)}` : '',
     links: linksFor(person),
-    person: person?.name ?? '',
-    isSample: properties.some((property) => property.isSample),
+    ...personPart(person),
+    isSample:
+      mayAtLeast(person, 'administrator') && properties.some((property) => property.isSample),
   };
 }
 

@@ -6,10 +6,10 @@ const unescaped = (path: string) => path.replaceAll('&amp;', '&');
 /** A form with all that is in it. Forms do not nest, and what people typed is escaped. */
 const form =
   /<form\b(?=[^>]*\bmethod="(post|get)")(?=[^>]*\baction="(\/[^"]*)")[^>]*>[\s\S]*?<\/form>/g;
-const link = /<a\b[^>]*\bhref="(\/[^"]*)"[^>]*>([\s\S]*?)<\/a>/g;
+const link = /<a\b([^>]*)\bhref="(\/[^"]*)"[^>]*>([\s\S]*?)<\/a>/g;
 
 /**
- * A page without the forms and links that a person's role does not allow: the form goes, of the link its words stay. In
+ * A page without the forms and links that a person's role does not allow: the form or button goes, of a link in a text its words stay. In
  * one place for all pages, so that none offers what would be refused.
  */
 export function forRole(html: string, person: SignedIn | null): string {
@@ -27,5 +27,8 @@ export function forRole(html: string, person: SignedIn | null): string {
     .replace(form, (whole, method: string, action: string) =>
       may(method.toUpperCase(), action) ? whole : '',
     )
-    .replace(link, (whole, href: string, words: string) => (may('GET', href) ? whole : words));
+    .replace(link, (whole, before: string, href: string, words: string) => {
+      if (may('GET', href)) return whole;
+      return before.includes('class="button') ? '' : words;
+    });
 }
