@@ -90,3 +90,16 @@ describe('cost-share contracts', () => {
     );
   });
 });
+
+describe('an entry of work before the approval', () => {
+  const deps = () =>
+    depsOf((operation) => {
+      operation.entries = [fakeEntry(1, 1, 'cedar-felling', '2026-08-01', { areaAcres: 2 })];
+    });
+
+  it.each(['/units/1', '/worklog', '/worklog/1'])('is flagged on %s', async (url) =>
+    expect(await textOf(url, deps())).toContain(
+      'Practice 314: this work began before the approval of Savanna share 26-104 on 20 Aug 2026. Ask the office whether it counts.',
+    ),
+  );
+});

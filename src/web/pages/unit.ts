@@ -1,4 +1,5 @@
 import { type ChainStep, chainOf, isTaskOfStep, nextStep, sequenceOf } from '../../core/chains.ts';
+import { beforeApprovalWords } from '../../core/contracts.ts';
 import { runningCures } from '../../core/cures.ts';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
@@ -76,6 +77,8 @@ export interface EntryLine {
   facts: string;
   /** Work inside no-work dates: the rules, and what was said of it; blank when it was outside. */
   noWork: string;
+  /** Work that began before a cost-share contract was approved; blank when none did. */
+  early: string;
 }
 
 interface Option {
@@ -282,11 +285,12 @@ function noWorkWords(
   return names.length === 0 ? '' : `${words.list(names)}: no approval or reason on file`;
 }
 
-/** An entry as a line; `noWork`: what was noted of work inside no-work dates. */
+/** An entry as a line; `noWork`: what was noted of work inside no-work dates; `today`: to look at contracts, too. */
 export function entryLine(
   operation: Operation,
   entry: WorkEntry,
   noWork: NoWorkNote | null | undefined = null,
+  today: IsoDate | null = null,
 ): EntryLine {
   const treatment = operation.treatments.find((one) => one.key === entry.treatmentKey);
   return {
@@ -298,6 +302,7 @@ export function entryLine(
     outcome: words.outcomeNames[entry.outcome],
     facts: entryFacts(entry),
     noWork: noWorkWords(operation, entry, noWork),
+    early: today ? beforeApprovalWords(operation, entry, today).join(' ') : '',
   };
 }
 
@@ -368,7 +373,7 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
     deps.worklog.details().map(({ entryId, noWork }) => [entryId, noWork]),
   );
   const history = newestFirst(operation.entries.filter((one) => one.unitId === unit.id)).map(
-    (entry) => entryLine(operation, entry, noWorkNotes.get(entry.id)),
+    (entry) => entryLine(operation, entry, noWorkNotes.get(entry.id), today),
   );
   return {
     shell: shellOf(deps, 'units', `${unit.code} ${unit.name}: what does it need next?`),

@@ -1,4 +1,5 @@
 import { chainOf, isTaskOfStep, unitsOf } from '../../core/chains.ts';
+import type { IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Caution } from '../../core/treatments.ts';
 import type { Unit } from '../../core/units.ts';
@@ -18,7 +19,7 @@ import { PageError } from '../plugins/errors.ts';
 import * as words from '../words.ts';
 import { type ListLine, listLine } from './burn-check.ts';
 import { type Paged, paged } from './paging.ts';
-import { type Shell, shellOf, todayAt } from './shell.ts';
+import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
 import { cautionsFor } from './task-words.ts';
 import { type EntryLine, entryLine, newestFirst } from './unit.ts';
 
@@ -82,6 +83,7 @@ interface LogContext {
   operation: Operation;
   units: Map<number, Unit>;
   details: Map<number, WorkDetail>;
+  today: IsoDate;
 }
 
 function contextOf(deps: Deps): LogContext {
@@ -90,6 +92,7 @@ function contextOf(deps: Deps): LogContext {
     operation,
     units: new Map(operation.units.map((unit) => [unit.id, unit])),
     details: new Map(deps.worklog.details().map((detail) => [detail.entryId, detail])),
+    today: todayOf(deps),
   };
 }
 
@@ -101,10 +104,10 @@ function amountWords(entry: WorkEntry, detail: WorkDetail | undefined): string[]
   return parts;
 }
 
-function lineOf({ operation, units, details }: LogContext, entry: WorkEntry): LogLine {
+function lineOf({ operation, units, details, today }: LogContext, entry: WorkEntry): LogLine {
   const unit = units.get(entry.unitId);
   const detail = details.get(entry.id);
-  const line = entryLine(operation, entry, detail?.noWork);
+  const line = entryLine(operation, entry, detail?.noWork, today);
   return {
     ...line,
     facts: [...amountWords(entry, detail), line.facts].filter((part) => part !== '').join(' · '),
