@@ -3,6 +3,7 @@ import { openFires, type PatrolPaper } from './burn-papers.ts';
 import { chainOf, treatmentOf, unitsOf } from './chains.ts';
 import { addDays, dateWords, type IsoDate } from './dates.ts';
 import type { Operation } from './operation.ts';
+import type { Problem } from './problems.ts';
 
 /**
  * What lets a burn be signed out: clean looks on so many different days, one of them after the next dry windy afternoon
@@ -66,4 +67,27 @@ export function watchOf(operation: Operation, block: Block): Watch | null {
       : '',
   ].filter((part) => part !== '');
   return { litOn, checks, cleanDays, isLong, missing };
+}
+
+/**
+ * Why the open burn of a block can not be signed out on a day; empty = it can. Before its checks are in only a reason
+ * lets it, which is kept. The burn boss decides all the same.
+ */
+export function signOutProblems(
+  operation: Operation,
+  block: Block,
+  signedOutOn: IsoDate,
+  reason: string,
+): Problem[] {
+  const watch = watchOf(operation, block);
+  if (!watch) return [{ code: 'no-fire', message: 'No fire of this block is open.' }];
+  const last = watch.checks.at(-1)?.on ?? watch.litOn;
+  if (signedOutOn < last) {
+    const message =
+      'Signed out on: write the day of the burn, or of the last check, or a later one.';
+    return [{ code: 'signed-out-early', field: 'signedOutOn', message }];
+  }
+  if (watch.missing.length === 0 || reason.trim() !== '') return [];
+  const message = `Reason: the watch still lacks ${watch.missing.join('; ')}. Say why the burn is out all the same, or leave it open.`;
+  return [{ code: 'watch-short', field: 'reason', message }];
 }

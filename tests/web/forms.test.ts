@@ -635,9 +635,18 @@ describe('good input', () => {
   it('signs a burn out by one correction', async () => {
     const deps = fakeDeps();
     const app = buildApp(deps);
-    const answer = await sendForm(app, '/worklog/5/sign-out', { signedOutOn: '2026-11-09' });
+    const signOut = { signedOutOn: '2026-11-09', reason: '' };
+    const refused = await sendForm(app, '/worklog/5/sign-out', signOut);
+    expect(refused.status).toBe(422);
+    expect(refused.text).toContain('Reason: the watch still lacks');
+    expect(deps.calls).toEqual([]);
+    const reason = 'rained two inches';
+    const answer = await sendForm(app, '/worklog/5/sign-out', { ...signOut, reason });
     expect(answer.status).toBe(303);
-    expect(deps.calls).toEqual([{ name: 'worklog.signOut', args: [5, '2026-11-09'] }]);
+    expect(deps.calls).toMatchObject([
+      { name: 'papers.add', args: [{ kind: 'early-sign-out', reason, unitIds: [6, 7] }] },
+      { name: 'worklog.signOut', args: [5, '2026-11-09'] },
+    ]);
     const { entries } = deps.state.operation;
     expect(entries.filter((one) => one.unitId === 6)).toMatchObject([
       { doneOn: '2026-11-07', shareBlackPercent: 70, signedOutOn: '2026-11-09' },

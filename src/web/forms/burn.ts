@@ -87,7 +87,7 @@ const watchEndSchema = Type.Object({ by, signedOutOn: day, reason: text }, stric
 /** The burn is out. */
 export const watchEndForm: Form<typeof watchEndSchema> = {
   schema: watchEndSchema,
-  labels: { by: 'Your name', signedOutOn: 'Last day of watch', reason: 'Reason' },
+  labels: { by: 'Your name', signedOutOn: 'Signed out on', reason: 'Reason' },
 };
 
 const unusedSchema = Type.Object({ by, day, reason: oneOf(unusedReasons) }, strict);

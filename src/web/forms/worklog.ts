@@ -325,12 +325,15 @@ export const readingForm: Form<typeof readingSchema> = {
   },
 };
 
-const signOutSchema = Type.Object({ signedOutOn: day }, { additionalProperties: false });
+const signOutSchema = Type.Object(
+  { signedOutOn: day, reason: text(300) },
+  { additionalProperties: false },
+);
 
 /** Closes a burn: last day of watch. */
 export const signOutForm: Form<typeof signOutSchema> = {
   schema: signOutSchema,
-  labels: { signedOutOn: 'Signed out on' },
+  labels: { signedOutOn: 'Signed out on', reason: 'Reason' },
 };
 
 const emptySchema = Type.Object({}, { additionalProperties: false });

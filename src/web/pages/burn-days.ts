@@ -38,6 +38,8 @@ export interface PlannedBurn {
   dates: string;
   name: string;
   place: PlaceWords;
+  /** Steps, call, people and watch of it. */
+  burnPath: string;
   supply: string;
 }
 
@@ -208,6 +210,7 @@ function burnLines(
       dates: words.span(task.startsOn, task.lastDay),
       name: task.name,
       place: place(task),
+      burnPath: `/burns/${task.blockId}`,
       supply: words.count(supply / 10, 'likely burn'),
     }));
 }

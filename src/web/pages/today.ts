@@ -10,6 +10,7 @@ import type { Deps } from '../deps.ts';
 import type { ChipState } from '../words.ts';
 import * as words from '../words.ts';
 import { type ThreeDays, threeDays } from './burn-check.ts';
+import { type BurnsDue, burnsDueView } from './burns-due.ts';
 import { sourceWords } from './sequences.ts';
 import { type Shell, shellOf, todayAt, todayOf } from './shell.ts';
 import {
@@ -49,7 +50,8 @@ export interface TodayPage {
   plan: { madeOn: IsoDate; standing: string; staleBecause: string[] } | null;
   /** The first plan of the sample is being made. */
   isSampleUnderWay: boolean;
-  openBurns: { entryId: number; name: string; path: string; litOn: IsoDate }[];
+  openBurns: { blockId: number; name: string; path: string; litOn: IsoDate; missing: string }[];
+  burns: BurnsDue;
   now: TaskLine[];
   soon: TaskLine[];
   closing: TaskLine[];
@@ -167,6 +169,7 @@ export function todayPage(deps: Deps): TodayPage {
   const line = (task: PlannedTask, more: string[] = []) =>
     lineOf(operation, place, task, false, more);
   const today = todayOf(deps);
+  const burns = burnsDueView(deps);
   const doable = lists.doable.map((one) => ({
     ...one,
     line: one.isUnderWay ? lineOf(operation, place, one.task, true, ['under way']) : line(one.task),
@@ -179,8 +182,10 @@ export function todayPage(deps: Deps): TodayPage {
       standing: planStanding(plan),
       staleBecause: deps.plans.staleBecause(),
     },
+    burns,
     openBurns: lists.openBurns.map(({ entry, unit }) => ({
-      entryId: entry.id,
+      blockId: unit.blockId,
+      missing: burns.watch.get(unit.blockId) ?? '',
       name: `${unit.code} ${unit.name}`,
       path: `/units/${unit.id}`,
       litOn: entry.doneOn,

@@ -10,7 +10,7 @@ import {
 import { unitsOf } from '../../core/chains.ts';
 import { addDays, type IsoDate } from '../../core/dates.ts';
 import { burnDaysOf } from '../../core/papers.ts';
-import { watchOf } from '../../core/patrol.ts';
+import { signOutProblems, watchOf } from '../../core/patrol.ts';
 import type { Outcome, Problem } from '../../core/problems.ts';
 import type { Deps } from '../deps.ts';
 import {
@@ -205,24 +205,32 @@ function registerPeople(app: FastifyInstance, deps: Deps): void {
   });
 }
 
-/** Closes every open entry of the fire; before its checks are in only with a reason, which is kept. */
+/**
+ * Keeps why a burn is signed out before its checks are in, or says why it can not be signed out. Nothing is kept where the
+ * checks are in.
+ */
+export function keepSignOutReason(
+  deps: Deps,
+  block: Block,
+  on: IsoDate,
+  by: string,
+  reason: string,
+): Problem[] {
+  const operation = deps.operation();
+  const problems = signOutProblems(operation, block, on, reason);
+  const isShort = (watchOf(operation, block)?.missing.length ?? 0) > 0;
+  if (problems.length > 0 || !isShort) return problems;
+  const kept = deps.papers.add(
+    stamped(deps, block, { kind: 'early-sign-out', reason: reason.trim(), by }),
+  );
+  return kept.ok ? [] : kept.problems;
+}
+
+/** Closes every open entry of the fire. */
 function signOut(deps: Deps, block: Block, on: IsoDate, by: string, reason: string): Problem[] {
-  const watch = watchOf(deps.operation(), block);
-  if (!watch) return [{ code: 'no-fire', message: 'No fire of this block is open.' }];
-  const last = watch.checks.at(-1)?.on ?? watch.litOn;
-  if (on < last) {
-    const message = 'Last day of watch: write the day of the last check or a later one.';
-    return [{ code: 'signed-out-early', field: 'signedOutOn', message }];
-  }
-  if (watch.missing.length > 0 && reason === '') {
-    const message = `Reason: the watch still lacks ${watch.missing.join('; ')}. Say why the burn is out all the same, or leave it open.`;
-    return [{ code: 'watch-short', field: 'reason', message }];
-  }
-  if (watch.missing.length > 0) {
-    const kept = deps.papers.add(stamped(deps, block, { kind: 'early-sign-out', reason, by }));
-    if (!kept.ok) return kept.problems;
-  }
-  return openEntryIds(deps, block).flatMap((id) => deps.worklog.signOut(id, on));
+  const ids = openEntryIds(deps, block);
+  const problems = keepSignOutReason(deps, block, on, by, reason);
+  return problems.length > 0 ? problems : ids.flatMap((id) => deps.worklog.signOut(id, on));
 }
 
 function registerWatch(app: FastifyInstance, deps: Deps): void {

@@ -37,6 +37,7 @@ import {
   worklogPage,
 } from '../pages/worklog.ts';
 import { PageError } from '../plugins/errors.ts';
+import { keepSignOutReason } from './burn.ts';
 
 type Query = Record<string, string | undefined>;
 
@@ -44,17 +45,14 @@ const signOutTitle = 'When was the burn out?';
 const removeTitle = 'Remove this entry?';
 const removePhotoTitle = 'Remove this photo?';
 
-/** Closes an open burn; the one place where a page signs out. */
-function signOut(deps: Deps, entry: WorkEntry, signedOutOn: IsoDate): Problem[] {
-  if (signedOutOn < entry.doneOn)
-    return [
-      {
-        code: 'signed-out-early',
-        field: 'signedOutOn',
-        message: 'Signed out on: write the day of the burn or a later one.',
-      },
-    ];
-  return deps.worklog.signOut(entry.id, signedOutOn);
+/** Closes an open burn with its last day of watch; before its checks are in, only with a reason. */
+function signOut(deps: Deps, entry: WorkEntry, signedOutOn: IsoDate, reason: string): Problem[] {
+  const { units, blocks } = deps.operation();
+  const unit = units.find((one) => one.id === entry.unitId);
+  const block = blocks.find((one) => one.id === unit?.blockId);
+  const by = deps.access.current()?.name ?? 'the work log';
+  const problems = block ? keepSignOutReason(deps, block, signedOutOn, by, reason) : [];
+  return problems.length > 0 ? problems : deps.worklog.signOut(entry.id, signedOutOn);
 }
 
 function registerSignOut(app: FastifyInstance, deps: Deps): void {
@@ -66,7 +64,12 @@ function registerSignOut(app: FastifyInstance, deps: Deps): void {
   postForm(app, '/worklog/:id/sign-out', signOutForm, async (submission, request, reply) => {
     const entry = entryOf(deps, idOf(request));
     const problems = submission.ok
-      ? signOut(deps, entry, submission.values.signedOutOn as IsoDate)
+      ? signOut(
+          deps,
+          entry,
+          submission.values.signedOutOn as IsoDate,
+          submission.values.reason ?? '',
+        )
       : submission.form.problems;
     if (problems.length === 0) return seeOther(reply, '/');
     reply.code(refusalStatus(problems));
