@@ -13,6 +13,7 @@ import {
 } from './arguments.ts';
 import { claimDatabase, keepBackups } from './backup.ts';
 import { webDeps } from './deps.ts';
+import { keepLogShort } from './log-purge.ts';
 import { type OperationFile, openOperationFile } from './operation-file.ts';
 import { iterationsDefault } from './plan.ts';
 import { type Planning, startPlanning } from './planning.ts';
@@ -96,6 +97,7 @@ async function answer(path: string, fixedToday: IsoDate | null, at: ServeAddress
   const file = openOperationFile(path, fixedToday);
   const { port, host } = at;
   try {
+    file.store.photos?.sweep(file.store.worklog.photoNames());
     if (isReachable(at) && !file.store.accounts.hasAny()) throw accountNeeded(at);
     if (file.operation().properties.length === 0) {
       process.stdout.write('Loading the sample land and planning it ...\n');
@@ -123,6 +125,7 @@ async function answer(path: string, fixedToday: IsoDate | null, at: ServeAddress
         });
     };
     const backups = keepBackups(path);
+    const endPurge = keepLogShort(file.store);
     const health = webHealth(file, path, backups);
     const deps = webDeps(file, planAgain, () => sampleSearches.size > 0, health);
     const app = buildApp(deps, { logger: true, ...appOptionsOf(at) });
@@ -144,6 +147,7 @@ async function answer(path: string, fixedToday: IsoDate | null, at: ServeAddress
     await stopped;
     endForecasts();
     backups.end();
+    endPurge();
     isStopping = true;
     // The process lives as long as a search does.
     deps.planning.stop();
