@@ -9,8 +9,8 @@ const form =
 const link = /<a\b([^>]*)\bhref="(\/[^"]*)"[^>]*>([\s\S]*?)<\/a>/g;
 
 /**
- * A page without the forms and links that a person's role does not allow: the form or button goes, of a link in a text its words stay. In
- * one place for all pages, so that none offers what would be refused.
+ * A page without the forms and links that a person's role does not allow: a form or button goes, of a link in a text
+ * the words stay. In one place for all pages, so that none offers what would be refused.
  */
 export function forRole(html: string, person: SignedIn | null): string {
   if (person === null || (person.role === 'administrator' && person.propertyIds === null))
