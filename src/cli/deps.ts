@@ -16,6 +16,7 @@ import { webRecords } from './web-records.ts';
 import { webSeasons } from './web-seasons.ts';
 import { webShapes } from './web-shapes.ts';
 import { webWeather } from './web-weather.ts';
+import { webWhole } from './web-whole.ts';
 import { webWorklog } from './web-worklog.ts';
 
 /** The pages' view of the adapters, each person's cut down to what they may see. */
@@ -44,6 +45,7 @@ export function webDeps(
     land: webLand(file, planSample),
     records: webRecords(file),
     changeLog: webChanges(file),
+    whole: webWhole(file),
     shapes: webShapes(file),
     files: webFiles(file),
     worklog: webWorklog(file),

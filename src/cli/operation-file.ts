@@ -15,6 +15,8 @@ import { currentPerson } from './person.ts';
 
 /** The database of an operation with the library, and the few things that hang on both. */
 export interface OperationFile {
+  /** `:memory:` in tests. */
+  path: string;
   store: Store;
   library: Library;
   /** The snapshot as of now; read again only after a write. */
@@ -63,6 +65,7 @@ export function openOperationFile(
   const today = (timeZone?: string): IsoDate =>
     fixedToday ?? dateIn(timeZone ?? operation().properties[0]?.timeZone ?? 'UTC', new Date());
   return {
+    path,
     store,
     library,
     operation,

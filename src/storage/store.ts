@@ -32,6 +32,7 @@ import { checkAnchorYear, checkProperty } from './properties.ts';
 import { recordStore } from './record-store.ts';
 import { type RowLog, rowLog, type Writer } from './row-log.ts';
 import { updateBlock, updateUnit } from './unit-changes.ts';
+import { replaceFrom } from './whole-database.ts';
 import { worklog } from './worklog.ts';
 
 export type Store = ReturnType<typeof openStore>;
@@ -234,6 +235,9 @@ export function openStore(path: string, now: () => Date, writer: Writer = () => 
     weather,
     burns,
     siteFitDays: all.siteFitDays,
+    /** Puts the rows of a whole database at `path` in the place of all that is here; `what` is said in the log. */
+    replaceWhole: (from: string, what: string): void =>
+      replaceFrom(db, from, (work) => db.transaction(() => log.replacing(what, work)).immediate()),
     changeLog: changeLogStore(db, now, all.changes),
     /** What the forms would refuse of the rows as they are stored: for rows that came in by a file. */
     rowProblems: (library: Library): Problem[] =>

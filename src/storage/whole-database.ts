@@ -48,13 +48,20 @@ function fromDocument(value: unknown, type: string): unknown {
   return JSON.stringify(value);
 }
 
+/** Order of rows that some lists are read in: as they were put in; a table without such numbers has that of its key. */
+function rowOrder(db: Database.Database, table: string): string {
+  const isWithout = db
+    .prepare<[string], number>(
+      "SELECT wr FROM pragma_table_list WHERE schema = 'main' AND name = ?",
+    )
+    .pluck()
+    .get(table);
+  return isWithout === 1 ? '' : 'ORDER BY rowid';
+}
+
 function* rowsOf(db: Database.Database, table: string): Generator<DocumentRow> {
   const names = Object.keys(fieldTypes(db, table));
-  const rows = db
-    .prepare<[], unknown[]>(
-      `SELECT * FROM "${table}" ORDER BY ${names.map((name) => `"${name}"`).join(', ')}`,
-    )
-    .raw();
+  const rows = db.prepare<[], unknown[]>(`SELECT * FROM "${table}" ${rowOrder(db, table)}`).raw();
   for (const row of rows.iterate())
     yield Object.fromEntries(names.map((name, at) => [name, toDocument(row[at])]));
 }
@@ -70,7 +77,7 @@ export interface WholeDatabase {
 
 /**
  * Reads a database as it is at this moment, also while it is in use; call `close` when the rows were read. Rows of a
- * table come in the order of their fields.
+ * table come in the order in which they were put in.
  */
 export function readWhole(path: string, hasWeather: boolean): WholeDatabase {
   const db = new Database(path, { readonly: true, fileMustExist: true });
@@ -179,6 +186,56 @@ function fill(db: Database.Database, parts: Iterable<DocumentPart>): DocumentHea
   refuseOrphans(db);
   db.exec('COMMIT');
   return head;
+}
+
+/** Who may sign in here. They stay where there are any: an import must not open a server, or shut out who runs it. */
+const accountTables = ['account', 'account_property', 'account_password'];
+
+/**
+ * Puts the rows of another database, in the present schema, in the place of all rows of an open one, in one transaction
+ * of the caller. `incoming` is the name that the other one is attached under.
+ */
+function replaceRows(db: Database.Database, incoming: string): void {
+  db.pragma('defer_foreign_keys = ON');
+  const before = db.prepare<[], number>('SELECT revision FROM main.revision').pluck().get() ?? 0;
+  const hasAccounts = db.prepare('SELECT 1 FROM main.account').get() !== undefined;
+  const names = tableNames(db, true).filter(
+    (name) => !hasAccounts || !accountTables.includes(name),
+  );
+  for (const name of names) db.exec(`DELETE FROM main."${name}"`);
+  // Readings first: new ones drop what was counted from older ones.
+  for (const name of [...names.filter((one) => weatherTables.includes(one)), ...names]) {
+    if (db.prepare(`SELECT 1 FROM main."${name}"`).get() !== undefined) continue;
+    const columns = Object.keys(fieldTypes(db, name))
+      .map((column) => `"${column}"`)
+      .join(', ');
+    db.exec(
+      `INSERT INTO main."${name}" (${columns}) SELECT ${columns} FROM ${incoming}."${name}" ${rowOrder(db, name)}`,
+    );
+  }
+  // A number that either of them gave out is not given again.
+  db.exec(
+    `UPDATE main.sqlite_sequence SET seq = max(seq, coalesce(
+       (SELECT seq FROM ${incoming}.sqlite_sequence AS other WHERE other.name = sqlite_sequence.name), 0));
+     INSERT INTO main.sqlite_sequence (name, seq) SELECT name, seq FROM ${incoming}.sqlite_sequence
+       WHERE name NOT IN (SELECT name FROM main.sqlite_sequence)`,
+  );
+  // What was read before must not be taken for what is there now.
+  db.prepare('UPDATE main.revision SET revision = max(revision, ?) + 1').run(before);
+}
+
+/** As `replaceRows`, from the file at `path`; `inside` runs it in a transaction. */
+export function replaceFrom(
+  db: Database.Database,
+  path: string,
+  inside: (work: () => void) => void,
+): void {
+  db.prepare('ATTACH DATABASE ? AS incoming').run(path);
+  try {
+    inside(() => replaceRows(db, 'incoming'));
+  } finally {
+    db.exec('DETACH DATABASE incoming');
+  }
 }
 
 /**

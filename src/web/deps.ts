@@ -152,6 +152,13 @@ export interface Deps {
     /** Writes the rows as they were before, as a change of its own; refused where they were changed since. */
     undo(changes: readonly RowChange[], what: string, isSure: boolean): ChangeAnswer;
   };
+  /** The whole operation as one document. */
+  whole: {
+    /** Text in pieces; null for a database in memory. Photos stay in their folder. */
+    document(hasWeather: boolean): Iterable<string> | null;
+    /** Puts a document in the place of everything, of which a copy is kept first; all or nothing. */
+    take(text: string): Problem[];
+  };
   /** Units split and merged, blocks made and undone, lines drawn from the edges of units. */
   shapes: {
     /** What would change and what it would do to the plan in force; nothing is saved. */

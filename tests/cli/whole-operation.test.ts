@@ -32,7 +32,9 @@ function contentsOf(path: string, hasWeather = true): Record<string, unknown[]> 
     const rows = db.prepare(`SELECT * FROM "${name}"`).all() as Record<string, unknown>[];
     const kept =
       name === 'sqlite_sequence' ? rows.filter((row) => !left.includes(String(row['name']))) : rows;
-    return kept.map((row) => JSON.stringify(row)).sort();
+    const texts = kept.map((row) => JSON.stringify(row));
+    // Some lists are read in the order in which their rows were put in.
+    return name === 'sqlite_sequence' ? texts.sort() : texts;
   };
   const all = Object.fromEntries(names.map((name) => [name, read(name)]));
   db.close();

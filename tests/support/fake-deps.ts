@@ -612,6 +612,10 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
         return state.recordAnswer ?? { kind: 'saved', id: changes.length };
       },
     },
+    whole: {
+      document: (hasWeather) => ['{"weather": ', `${hasWeather}`, '}'],
+      take: (text) => call('whole.take', text),
+    },
     shapes: fakeShapes(state, call),
     packets: { saveElements: (elements) => call('packets.saveElements', elements) },
     files: fakeFiles(state, call),

@@ -8,6 +8,7 @@ import { blockChangeOf, blockForm, blockProblems } from '../forms/block.ts';
 import { changedMeanwhile, idOf, postForm, refusalStatus, seeOther } from '../forms/form.ts';
 import { entryForm, unitForm } from '../forms/units.ts';
 import { renderPane } from '../htmx.ts';
+import { rowChanges } from '../pages/changes.ts';
 import { todayAt } from '../pages/shell.ts';
 import { unitPage } from '../pages/unit.ts';
 import { unitQuery, unitsPage } from '../pages/units.ts';
@@ -65,9 +66,12 @@ export function registerUnits(app: FastifyInstance, deps: Deps): void {
   app.get<{ Querystring: Record<string, string | undefined> }>('/units', (request, reply) =>
     renderPane(request, reply, { page: 'units/list' }, unitsPage(deps, unitQuery(request.query))),
   );
-  app.get('/units/:id', async (request, reply) =>
-    renderPane(request, reply, { page: 'units/show' }, unitPage(deps, idOf(request))),
-  );
+  app.get('/units/:id', async (request, reply) => {
+    const unitId = idOf(request);
+    const shown = unitPage(deps, unitId);
+    const changes = shown.shell.mayPlan ? rowChanges(deps, 'unit', unitId) : null;
+    return renderPane(request, reply, { page: 'units/show' }, { ...shown, changes });
+  });
   postForm(app, '/units/:id', unitForm, async (submission, request, reply) => {
     const unitId = idOf(request);
     const shown = unitPage(deps, unitId);
