@@ -6,10 +6,10 @@ import type { Operation } from './operation.ts';
 import type { Plan } from './plans.ts';
 import type { PointToProtect } from './points.ts';
 import type { Landowner, Property } from './properties.ts';
-import { seasonReport, seasonSpan, treatedAcres } from './season-report.ts';
+import { countsAcres, seasonReport, seasonSpan, treatedAcres } from './season-report.ts';
 import { type PlannedTaskFate, slipsOf } from './season-slips.ts';
 import type { PlannedTask } from './tasks.ts';
-import type { Family } from './treatments.ts';
+import type { Family, Treatment } from './treatments.ts';
 import type { Unit } from './units.ts';
 import type { WorkDetail } from './work-details.ts';
 
@@ -20,6 +20,9 @@ const seenFamilies: readonly Family[] = ['burn', 'cut', 'spray', 'plant', 'line'
 export interface LetterWork {
   name: string;
   family: Family;
+  /** Among what is cut. */
+  isCedar: boolean;
+  countsAcres: boolean;
   places: {
     units: Unit[];
     areaAcres: number;
@@ -45,10 +48,12 @@ export interface OwnerLetterContent {
   season: number;
   /** Before: planned in the season. After: done in it. */
   work: LetterWork[];
-  /** The two seasons after. */
+  /** The two seasons after, without line work. */
   ahead: { season: number; work: LetterWork[] }[];
   /** Before: of the season before. After: of the season itself. */
   slips: PlannedTaskFate[];
+  /** False: no plan was in force then, so nothing can have slipped. */
+  hadPlan: boolean;
   leases: Lease[];
   grazing: GrazingSpan[];
   /** Gates and ways out. */
@@ -70,14 +75,25 @@ function unitsOfTask(
   );
 }
 
+function blankWork(
+  treatment: Treatment | undefined,
+  { name, family }: { name: string; family: Family },
+): LetterWork {
+  return {
+    name: treatment?.name ?? name,
+    family,
+    isCedar: treatment?.speciesGroups.some((group) => /cedar/i.test(group)) ?? false,
+    countsAcres: countsAcres(treatment),
+    places: [],
+  };
+}
+
 /** Planned tasks that start in a span, by kind of work, burns first. */
 function plannedWork(operation: Operation, tasks: readonly PlannedTask[]): LetterWork[] {
   const byKey = new Map<string, LetterWork>();
   for (const task of tasks) {
-    const name = operation.treatments.find(({ key }) => key === task.treatmentKey)?.name;
-    const work = byKey.get(task.treatmentKey) ?? {
-      ...{ name: name ?? task.name, family: task.family, places: [] },
-    };
+    const treatment = operation.treatments.find(({ key }) => key === task.treatmentKey);
+    const work = byKey.get(task.treatmentKey) ?? blankWork(treatment, task);
     const { areaAcres, startsOn, lastDay, isWhenFit } = task;
     const units = unitsOfTask(operation, task);
     work.places.push({ units, areaAcres, startsOn, lastDay, isWhenFit });
@@ -100,8 +116,7 @@ function doneWork(operation: Operation, units: readonly Unit[], span: DateRange)
     const isDone = entry.outcome === 'done' || entry.outcome === 'partly';
     if (!unit || !treatment || !isDone || !rangeHolds(span, entry.doneOn)) continue;
     if (!seenFamilies.includes(treatment.family)) continue;
-    const { name, family } = treatment;
-    const work = byKey.get(treatment.key) ?? { name, family, places: [] };
+    const work = byKey.get(treatment.key) ?? blankWork(treatment, treatment);
     work.places.push({
       units: [unit],
       areaAcres: treatedAcres(entry, unit) ?? 0,
@@ -231,8 +246,12 @@ export function ownerLetterContent(
     ...{ owner, properties, season, work },
     ahead: [season + 1, season + 2].map((year) => ({
       season: year,
-      work: plannedWork(operation, tasksOf(year)),
+      work: plannedWork(
+        operation,
+        tasksOf(year).filter(({ family }) => family !== 'line'),
+      ),
     })),
+    hadPlan: report.plans > 0,
     slips: slipsOf(report.fates).filter(({ family }) => seenFamilies.includes(family)),
     leases: touched.length === 0 ? [] : ofLand(operation.leases),
     grazing: touched.length === 0 ? [] : ofLand(operation.grazing),

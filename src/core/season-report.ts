@@ -4,8 +4,8 @@ import type { Plan } from './plans.ts';
 import type { Property } from './properties.ts';
 import { type FireStatus, fireStatus, fires } from './rotation.ts';
 import { needByCommunity } from './rotation-needs.ts';
-import { type PlannedTaskFate, plannedFates } from './season-slips.ts';
-import type { Family } from './treatments.ts';
+import { type PlannedTaskFate, plannedFates, plansDuring } from './season-slips.ts';
+import type { Family, Treatment } from './treatments.ts';
 import type { Unit } from './units.ts';
 import type { WorkDetail } from './work-details.ts';
 import type { WorkEntry } from './worklog.ts';
@@ -15,6 +15,8 @@ export interface TreatmentTotals {
   treatmentKey: string;
   name: string;
   family: Family;
+  /** False: only times and hours are counted. */
+  countsAcres: boolean;
   /** Acres by month, in the order of the months of the report. */
   acresByMonth: number[];
   /** Of entries that are known to the year only. */
@@ -60,6 +62,8 @@ export interface SeasonReport {
   gearHours: { gearKey: string; name: string; hours: number }[];
   fire: FireStanding[];
   burned: { burnedAcres: number; plannedAcres: number; targetAcres: number; leastAcres: number };
+  /** Plans that were in force at some time of the season; none = nothing can be said of what slipped. */
+  plans: number;
   fates: PlannedTaskFate[];
   next: NextTotals[];
 }
@@ -73,6 +77,15 @@ export function seasonSpan(
     startsOn: firstDayIn(season, property.burningSeasonStart),
     endsBefore: firstDayIn(season + 1, property.burningSeasonStart),
   };
+}
+
+/**
+ * True where acres say how much was done: burns, and cutting, spraying, planting and soil work that is reckoned by the
+ * acre. Line work goes by the foot, and looking at land treats none of it.
+ */
+export function countsAcres(treatment: Pick<Treatment, 'family' | 'rate'> | undefined): boolean {
+  if (!treatment || treatment.family === 'monitor' || treatment.family === 'notice') return false;
+  return treatment.family === 'burn' || treatment.rate.basis === 'acre';
 }
 
 /** True for a fact inside the span; one known to the year only counts in the season that holds 1 January of it. */
@@ -99,6 +112,7 @@ function blankTotals(
     treatmentKey,
     name: treatment?.name ?? treatmentKey,
     family: treatment?.family ?? 'notice',
+    countsAcres: countsAcres(treatment),
     acresByMonth: months.map(() => 0),
     ...{ acresWithoutMonth: 0, doneAcres: 0, entries: 0, withoutAcres: 0 },
     ...{ personHours: 0, crewDays: 0, moneyUsd: 0 },
@@ -113,7 +127,7 @@ function addEntry(
   months: readonly number[],
   detail: WorkDetail | undefined,
 ): void {
-  const acres = treatedAcres(entry, unit);
+  const acres = totals.countsAcres ? treatedAcres(entry, unit) : 0;
   totals.entries += 1;
   totals.personHours += entry.personHours ?? 0;
   totals.crewDays += entry.crewDays ?? 0;
@@ -160,7 +174,7 @@ function treatmentTotals(
     if (startsOn === null) continue;
     const totals = totalsOf(treatmentKey);
     totals.plannedTasks += 1;
-    totals.plannedAcres += areaAcres;
+    totals.plannedAcres += totals.countsAcres ? areaAcres : 0;
     if (fate === 'done' || fate === 'late') totals.doneTasks += 1;
   }
   return [...byKey.values()].sort(
@@ -221,13 +235,13 @@ function nextTotals(
   for (const task of plan?.content.tasks ?? []) {
     const span = spans.get(task.propertyId);
     if (!span || !rangeHolds(span, task.startsOn) || task.tiedToKey !== null) continue;
-    const name = operation.treatments.find(({ key }) => key === task.treatmentKey)?.name;
+    const treatment = operation.treatments.find(({ key }) => key === task.treatmentKey);
     const before = byKey.get(task.treatmentKey);
     byKey.set(task.treatmentKey, {
-      name: name ?? task.name,
+      name: treatment?.name ?? task.name,
       family: task.family,
       tasks: (before?.tasks ?? 0) + 1,
-      areaAcres: (before?.areaAcres ?? 0) + task.areaAcres,
+      areaAcres: (before?.areaAcres ?? 0) + (countsAcres(treatment) ? task.areaAcres : 0),
       crewDays: (before?.crewDays ?? 0) + task.crewDaysTenths / 10,
     });
   }
@@ -282,6 +296,7 @@ export function seasonReport(
       targetAcres: sum(needs.map((need) => need.targetAcresAYear)),
       leastAcres: sum(needs.map((need) => need.leastAcresAYear)),
     },
+    plans: plansDuring(plans, span).length,
     fates,
     next: nextTotals(
       plans.at(-1) ?? null,

@@ -3,10 +3,11 @@ import { describe, expect, it } from 'vitest';
 import { isoDate } from '../../src/core/dates.ts';
 import type { Plan } from '../../src/core/plans.ts';
 import { burnedAndPlanned } from '../../src/core/rotation-needs.ts';
-import { seasonReport } from '../../src/core/season-report.ts';
+import { countsAcres, seasonReport } from '../../src/core/season-report.ts';
 import { plansDuring, slipsOf } from '../../src/core/season-slips.ts';
 import type { WorkDetail } from '../../src/core/work-details.ts';
 import type { WorkEntry } from '../../src/core/worklog.ts';
+import { loadLibrary } from '../../src/reference/library.ts';
 import { fakeOperation } from '../support/operation.ts';
 import { fakePlan, fakeTask } from '../support/plan.ts';
 
@@ -101,7 +102,8 @@ describe('the report of a season', () => {
     ['dormant-burn', { Feb: 27.6 }, [27.6, 2, 49, 2, 60], [2, 53, 1]],
     ['foliar-spray', { Nov: 6 }, [6, 1, 20, 0, 300], [1, 18, 0]],
     ['cedar-felling', {}, [3, 2, 8, 0, 0], [1, 44, 0]],
-    ['cure-check', {}, [0, 0, 0, 0, 0], [1, 20, 0]],
+    // A check treats no acres.
+    ['cure-check', {}, [0, 0, 0, 0, 0], [1, 0, 0]],
   ])('%s', (key, byMonth, done, planned) => {
     const row = reportOf().treatments.find(({ treatmentKey }) => treatmentKey === key)!;
     const names = [
@@ -131,6 +133,15 @@ describe('the report of a season', () => {
   it('keeps acres of work known to the year only apart from the months', () => {
     const row = reportOf().treatments.find(({ treatmentKey }) => treatmentKey === 'cedar-felling');
     expect([row?.acresWithoutMonth, row?.doneAcres]).toEqual([3, 3]);
+  });
+
+  it('counts acres for burns and work by the acre only (rates of the reference table)', () => {
+    const { treatments } = loadLibrary();
+    const without = treatments.filter((one) => !countsAcres(one)).map(({ key }) => key);
+    expect(without).toContain('line-build');
+    expect(without).toContain('after-burn-photo');
+    for (const key of ['dormant-burn', 'cedar-felling', 'basal-bark', 'mowing', 'native-seeding'])
+      expect(without).not.toContain(key);
   });
 
   it('counts gear of its own entries alone', () =>
@@ -163,7 +174,7 @@ describe('the report of a season', () => {
     const first = [fakePlan()];
     const report = seasonReport(operation, properties, 2026, first, [], isoDate('2026-12-19'));
     const fate = (key: string) => report.fates.find((one) => one.key === key)?.fate;
-    expect(report).toMatchObject({ until: '2026-12-19', isOver: false });
+    expect(report).toMatchObject({ until: '2026-12-19', isOver: false, plans: 1 });
     expect([fate(keys.burn), fate(keys.check), fate(keys.fell)]).toEqual([
       'to-come',
       'not-done',

@@ -120,7 +120,7 @@ describe('the letter to a landowner', () => {
     expect(letter).toContain('Smoke for a day or two');
     expect(letter).toContain('Tell Hunting club (call first).');
     expect(letter).toContain('Move stands');
-    expect(letter).toContain('2027 to 2028: Dormant-season burn');
+    expect(letter).toContain('Jul 2027 to Jun 2028: Dormant-season burn');
     expect(letter).not.toMatch(plannersWords);
   });
 
@@ -148,7 +148,7 @@ describe('the letter to a landowner', () => {
     deps.state.inForce = fakePlan({ adoptedAt: '2026-01-01T00:00:00Z' });
     const again = await getPage(buildApp(deps), path('after', 2025, 2));
     expect(squeeze(root.querySelector('.letter')?.textContent)).toContain(
-      'Everything that we had planned',
+      'There was no plan for that season',
     );
     const letter = squeeze(again.root.querySelector('.letter')?.textContent);
     expect(letter).toContain('not in this season. Why: too few days had the right weather.');

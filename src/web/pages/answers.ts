@@ -65,7 +65,9 @@ export interface AnswersPage {
   shell: Shell;
   unit: { id: number; code: string; name: string };
   forms: { name: string; path: string }[];
+  /** Measured twice or more, or with a yardstick to hold it against. */
   measures: MeasureView[];
+  once: (AnswerRow & { name: string })[];
   marks: { when: string; letter: string; name: string }[];
   photoPoints: PhotoPointView[];
   visits: VisitLine[];
@@ -243,6 +245,9 @@ export function answersPage(deps: Deps, unitId: number, fuel: string): AnswersPa
   const marks = treatmentMarks(operation, unitId);
   const span = pictureSpan(series, today);
   const { id, code, name } = unit;
+  const yardsticks = deps.answers.yardsticks();
+  const isDrawn = ({ key, answers }: AnswerSeries) =>
+    answers.length > 1 || yardsticks.some((one) => one.series === key);
   return {
     shell: shellOf(deps, 'units', `${code} ${name}: did the land answer?`),
     unit: { id, code, name },
@@ -252,7 +257,10 @@ export function answersPage(deps: Deps, unitId: number, fuel: string): AnswersPa
         name: words.visitNames[kind],
         path: `/units/${id}/visits/new/${kind}`,
       })),
-    measures: series.map((one) => measureView(one, deps.answers.yardsticks(), marks, span)),
+    measures: series.filter(isDrawn).map((one) => measureView(one, yardsticks, marks, span)),
+    once: series
+      .filter((one) => !isDrawn(one))
+      .flatMap((one) => rowsOf(one).map((row) => ({ ...row, name: one.name }))),
     marks: marks
       .toReversed()
       .map((mark) => ({ when: words.date(mark.doneOn), letter: mark.letter, name: mark.name })),

@@ -6,6 +6,7 @@ import {
   type OwnerLetterContent,
   ownerLetterContent,
 } from '../../core/owner-letter.ts';
+import type { Property } from '../../core/properties.ts';
 import type { PlannedTaskFate } from '../../core/season-slips.ts';
 import type { Family } from '../../core/treatments.ts';
 import type { Unit } from '../../core/units.ts';
@@ -60,24 +61,34 @@ const seeByFamily: Partial<Record<Family, string[]>> = {
     'Smoke for a day or two, and people and a truck on the land until the fire is out.',
     'Black ground afterward. It greens up within weeks once the weather warms; low cedar and brush turn brown.',
   ],
-  cut: [
-    'Felled cedar left lying. It turns brown and dries where it lies, for a year or two, and feeds the fire later.',
-  ],
   spray: ['Plants that yellow and die in the treated spots.'],
   plant: ['Bare or thin ground until the seed takes; that can take two years.'],
   line: ['Strips of mown, raked or bare ground around the land to be burned.'],
 };
 
-/** "July 2026 to June 2027", from the first month of the season on. */
-export function seasonPlain(season: number): string {
-  return `${season} to ${season + 1}`;
+const cedarSeen =
+  'Felled cedar left lying. It turns brown and dries where it lies, for a year or two, and feeds the fire later.';
+const cutSeen = 'Trees felled or ringed and left standing dead, to let in light.';
+
+/** "Jul 2026 to Jun 2027", by the first month of the season. */
+export function seasonPlain(season: number, { burningSeasonStart }: Property): string {
+  const first = Number(burningSeasonStart.slice(0, 2));
+  const name = (month: number) => words.monthNames[(month + 11) % 12] ?? '';
+  return first === 1
+    ? String(season)
+    : `${name(first)} ${season} to ${name(first - 1)} ${season + 1}`;
 }
 
 const unitWords = (units: readonly Unit[]) =>
   words.list(units.map(({ code, name }) => (name === '' ? code : `${name} (${code})`)));
 
-function placeLine(place: LetterWork['places'][number], isDone: boolean): string {
-  const where = `${unitWords(place.units)}, ${words.acres(place.areaAcres)}`;
+function placeLine(
+  place: LetterWork['places'][number],
+  hasAcres: boolean,
+  isDone: boolean,
+): string {
+  const acres = hasAcres ? `, ${words.acres(place.areaAcres)}` : '';
+  const where = `${unitWords(place.units)}${acres}`;
   if (!place.startsOn || !place.lastDay) return where;
   const dates = words.span(place.startsOn, place.lastDay);
   if (isDone) return `${where}: ${dates}`;
@@ -88,14 +99,19 @@ function placeLine(place: LetterWork['places'][number], isDone: boolean): string
 
 function workLines(work: readonly LetterWork[], isDone: boolean): string[] {
   return work.map(
-    ({ name, family, places }) =>
-      `${familyPlain[family]}: ${name}. ${places.map((place) => placeLine(place, isDone)).join('; ')}.`,
+    ({ name, family, countsAcres, places }) =>
+      `${familyPlain[family]}: ${name}. ${places.map((place) => placeLine(place, countsAcres, isDone)).join('; ')}.`,
   );
 }
 
 function seeLines(work: readonly LetterWork[]): string[] {
   const families = new Set(work.map(({ family }) => family));
-  return [...families].flatMap((family) => seeByFamily[family] ?? []);
+  const cut = work.filter(({ family }) => family === 'cut');
+  return [
+    ...[...families].flatMap((family) => seeByFamily[family] ?? []),
+    ...(cut.some(({ isCedar }) => isCedar) ? [cedarSeen] : []),
+    ...(cut.some(({ isCedar }) => !isCedar) ? [cutSeen] : []),
+  ];
 }
 
 function grazingLine(
@@ -200,14 +216,14 @@ function slipLines(slips: readonly PlannedTaskFate[], operation: Operation): str
   });
 }
 
-function aheadLines({ ahead }: OwnerLetterContent): string[] {
+function aheadLines({ ahead, properties: [first] }: OwnerLetterContent): string[] {
   return ahead
     .filter(({ work }) => work.length > 0)
     .map(({ season, work }) => {
       const kinds = work.map(
         ({ name, places }) => `${name}, ${unitWords(places.flatMap(({ units }) => units))}`,
       );
-      return `${seasonPlain(season)}: ${kinds.join('; ')}.`;
+      return `${first ? seasonPlain(season, first) : season}: ${kinds.join('; ')}.`;
     });
 }
 
@@ -238,7 +254,9 @@ function partsOf(
     part(
       isDone ? 'What did not go as we said' : 'What did not go as we said last season',
       slipLines(content.slips, operation),
-      'Everything that we had planned was done.',
+      content.hadPlan
+        ? 'Everything that we had planned was done.'
+        : 'There was no plan for that season to hold it against.',
     ),
     part('The next two years', aheadLines(content), 'Not planned yet.'),
   ];
@@ -294,11 +312,11 @@ export function ownerLetterPage(
   );
   if (!content) throw new PageError(404, 'There is no landowner with land at this address.');
   const { greeting, closing } = lettersOf(operation, query.owner);
-  const years = seasonPlain(query.season);
+  const years = seasonPlain(query.season, content.properties[0] as Property);
   const subject =
     query.when === 'before'
-      ? `What we plan on your land in ${years}`
-      : `What was done on your land in ${years}`;
+      ? `What we plan on your land, ${years}`
+      : `What was done on your land, ${years}`;
   const link = (name: string, change: Partial<LetterQuery>) => ({
     name,
     path: letterPath({ ...query, ...change }),

@@ -59,6 +59,7 @@ export interface SeasonReportPage {
     name: string;
     months: string[];
     withoutMonth: string;
+    times: string;
     doneAcres: string;
     planned: string;
     done: string;
@@ -81,6 +82,8 @@ export interface SeasonReportPage {
   fire: { name: string; start: string; end: string }[];
   burned: { burned: string; planned: string; target: string; least: string };
   slips: SlipLine[];
+  /** False: no plan was in force, so nothing can have slipped. */
+  hadPlan: boolean;
   toCome: number;
   next: { letter: string; name: string; tasks: string; acres: string; crewDays: string }[];
   nextName: string;
@@ -133,11 +136,12 @@ function treatmentLine(row: TreatmentTotals): SeasonReportPage['treatments'][num
     name: row.name,
     months: row.acresByMonth.map(blankOrNumber),
     withoutMonth: blankOrNumber(row.acresWithoutMonth),
+    times: blankOrNumber(row.entries),
     doneAcres: blankOrNumber(row.doneAcres),
     planned:
       row.plannedTasks === 0
         ? ''
-        : `${words.count(row.plannedTasks, 'task')}, ${words.acres(row.plannedAcres)}`,
+        : `${words.count(row.plannedTasks, 'task')}${row.plannedAcres === 0 ? '' : `, ${words.acres(row.plannedAcres)}`}`,
     done: row.plannedTasks === 0 ? '' : `${row.doneTasks} of ${row.plannedTasks}`,
     personHours: blankOrNumber(row.personHours),
     crewDays: blankOrNumber(row.crewDays),
@@ -207,7 +211,7 @@ function nextLines({ next }: SeasonReport): SeasonReportPage['next'] {
     letter: words.familyLetters[family],
     name,
     tasks: words.number(tasks),
-    acres: words.number(areaAcres),
+    acres: blankOrNumber(areaAcres),
     crewDays: words.number(crewDays),
   }));
 }
@@ -285,6 +289,7 @@ export function seasonReportPage(deps: Deps, query: SeasonQuery): SeasonReportPa
       least: acresOf(burned.leastAcres),
     },
     slips: slipsOf(report.fates).map((task) => slipLine(operation, task)),
+    hadPlan: report.plans > 0,
     toCome: report.fates.filter(({ fate }) => fate === 'to-come').length,
     next: nextLines(report),
     nextName: burningSeasonName(query.season + 1),
@@ -328,6 +333,7 @@ function workCells(row: TreatmentTotals, months: readonly number[]): Cells[] {
     cells('done', {
       name,
       acres: round(row.doneAcres),
+      entries: row.entries,
       person_hours: round(row.personHours),
       crew_days: round(row.crewDays),
       money_usd: round(row.moneyUsd),
