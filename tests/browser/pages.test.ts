@@ -34,6 +34,8 @@ beforeAll(async () => {
       ...['/worklog', '/worklog/:id/remove', '/feeds', '/feeds/:id/rotate', '/feeds/:id/revoke'],
       ...['/more', '/land', '/land/import', '/land/start', '/land/sample'],
       ...['/sequences', '/settings'],
+      ...['/map', '/map/layers', '/map/pictures', '/sheets', '/sheets/:key'],
+      ...['/packets/:id', '/packets/:id/elements'],
       ...['/records/points', '/records/points/new', '/records/points/:id', '/records/retired'],
       '/records/:kind/:id/retire',
     ]),

@@ -5,6 +5,8 @@ export function addressPattern(path: string): string {
   return (
     path
       .replace(/[?#].*$/, '')
+      // A task key names one of many, and holds slashes.
+      .replace(/^\/sheets\/.+$/, '/sheets/:key')
       .replace(/^(\/records\/[a-z-]+)\/(?!new$)[^/]+$/, '$1/:id')
       // The question before a row goes out of use is one page for all nouns.
       .replace(/^\/records\/[a-z-]+\/[^/]+\/(retire|default)$/, '/records/:kind/:id/$1')
