@@ -8,10 +8,10 @@ import { fakeDeps } from './fake-deps.ts';
 import { fakeOperation, fakeToday } from './operation.ts';
 import { fakePlan } from './plan.ts';
 
-/** The invented operation in a real store in memory, with its plan in force, behind the real app. */
-export function feedServer(today: IsoDate = fakeToday) {
+/** The invented operation in a real store, mostly in memory, with its plan in force, behind the real app. */
+export function feedServer(today: IsoDate = fakeToday, path = ':memory:') {
   const operation = fakeOperation();
-  const file: OperationFile = openOperationFile(':memory:', today, libraryOf(operation));
+  const file: OperationFile = openOperationFile(path, today, libraryOf(operation));
   file.store.replaceLand(contentOf(operation));
   const adopt = (tasks: PlannedTask[]): void => {
     const content = { ...fakePlan().content, tasks };
