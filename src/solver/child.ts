@@ -1,7 +1,13 @@
 /** Process entry of one search: takes one order, reports, ends. Started by `run.ts` only. */
-import { constants, setPriority } from 'node:os';
-import { createSearch, type Search, stepIterations } from '../core/schedule/search.ts';
-import type { SearchOrder, SearchReport } from './messages.ts';
+import {
+  createSearch,
+  hintTakenAt,
+  type Search,
+  stepIterations,
+  takeHint,
+} from '../core/schedule/search.ts';
+import { lowerPriority } from './low-priority.ts';
+import type { Found, SearchOrder, SearchReport, ToSearch } from './messages.ts';
 
 /** A slice stays short so that a stop is heard at once. */
 const sliceMs = 20;
@@ -10,7 +16,7 @@ const reportEveryMs = 100;
 process.once('message', (order: SearchOrder) => run(order));
 process.once('disconnect', () => process.exit(0));
 
-function run({ model, limits }: SearchOrder): void {
+function run({ model, limits, isProving }: SearchOrder): void {
   lowerPriority();
   const startedAt = performance.now();
   const search = createSearch(model, limits.seed);
@@ -18,18 +24,26 @@ function run({ model, limits }: SearchOrder): void {
   const tell = reporter(search, secondsPassed);
   tell('progress');
   let isStopped = false;
-  process.on('message', (message) => {
+  let go = (): void => {};
+  const others = hearOthers(search, limits, isProving);
+  process.on('message', (message: ToSearch) => {
     if (message === 'stop') isStopped = true;
+    else others.hear(message);
+    go();
   });
 
   const slice = (): void => {
+    go = () => {};
     const until = performance.now() + sliceMs;
-    while (performance.now() < until && spentShare() < 1) stepOn();
+    while (performance.now() < until && spentShare() < 1) {
+      if (!others.take()) break;
+      stepOn();
+    }
     if (isStopped || spentShare() >= 1) tell('done', () => process.exit(0));
-    else {
+    else if (others.take()) {
       tell('progress');
       setImmediate(slice);
-    }
+    } else go = slice;
   };
   const spentShare = (): number =>
     'iterations' in limits
@@ -43,13 +57,34 @@ function run({ model, limits }: SearchOrder): void {
   slice();
 }
 
-/** Below everything else on the machine; where that is not allowed the search runs as it is. */
-function lowerPriority(): void {
-  try {
-    setPriority(constants.priority.PRIORITY_LOW);
-  } catch {
-    // Some hosts forbid it; the search still works.
-  }
+/**
+ * What the process that proves finds. In time mode `take` hands it to the search at once; a counted search takes
+ * the hint at its one place: `take` is false while the search has to wait for it there.
+ */
+function hearOthers(search: Search, limits: SearchOrder['limits'], isProving: boolean) {
+  let isAlone = !isProving;
+  let found: Found = {};
+  const takenAt = 'iterations' in limits ? hintTakenAt(limits.iterations) : 0;
+  return {
+    hear(message: 'alone' | Found): void {
+      if (message === 'alone') isAlone = true;
+      else found = { ...found, ...message };
+    },
+    take(): boolean {
+      const { prices, bound, choice } = found;
+      if ('seconds' in limits) {
+        if (prices && bound !== undefined) search.takePrices(prices, bound);
+        if (choice) search.takePlan(choice);
+        found = {};
+        return true;
+      }
+      if (isAlone || search.iterations !== takenAt) return true;
+      if (!prices || bound === undefined || !choice) return false;
+      takeHint(search, { prices, bound, choice });
+      isAlone = true;
+      return true;
+    },
+  };
 }
 
 /** Sends progress at most every so often, and the plan only when it is new to the parent. */

@@ -3,10 +3,25 @@ import type { Model, ModelSolution } from '../core/schedule/model.ts';
 /** Counted in iterations (the same plan every time) or in seconds of wall time. */
 export type SearchLimits = { seed: number; iterations: number } | { seed: number; seconds: number };
 
+/** What one of the two processes tells the other of, through the parent. */
+export interface Found {
+  /** No plan costs less. */
+  bound?: number;
+  /** Prices of rows, from the end of the column generation. */
+  prices?: Float64Array;
+  /** A plan, option of the model by task. */
+  choice?: number[];
+}
+
+/** To the search: what was found, or that the process that proves is gone. */
+export type ToSearch = 'stop' | 'alone' | Found;
+
 /** First message to the child. */
 export interface SearchOrder {
   model: Model;
   limits: SearchLimits;
+  /** Another process works on the bound at the same time. */
+  isProving: boolean;
 }
 
 /** How far a search is. `solution` comes along when it is better than the one sent before. */

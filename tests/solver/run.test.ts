@@ -1,8 +1,10 @@
 import { describe, expect, test } from 'vitest';
+import { createBounding } from '../../src/core/schedule/bounding.ts';
 import { costOf, violations } from '../../src/core/schedule/evaluate.ts';
 import type { Model } from '../../src/core/schedule/model.ts';
 import { modelOf } from '../../src/core/schedule/problem-file.ts';
 import { searchCounted } from '../../src/core/schedule/search.ts';
+import { createMasterLp, loadSolver } from '../../src/solver/highs.ts';
 import { type SearchProgress, startSearch } from '../../src/solver/run.ts';
 import { readProblem } from '../core/schedule/problems.ts';
 
@@ -15,7 +17,11 @@ describe('a search in a child process', () => {
       seen.push(progress),
     );
     const result = await run.result;
-    const here = searchCounted(model, 3, 3001);
+    const lp = createMasterLp(await loadSolver(), model.groupCount);
+    const bounding = createBounding(model, 3, lp);
+    while (bounding.round());
+    const here = searchCounted(model, 3, 3001, bounding.hint);
+    lp.dispose();
     expect(result.solution).toEqual(here.best());
     expect(result).toMatchObject({ end: 'done', iterations: 3001, bound: here.bound });
     expect(result.leftOut).toBe(result.solution.choice.filter((option) => option < 0).length);

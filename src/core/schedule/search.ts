@@ -11,6 +11,10 @@ export interface Search {
    * spent so far; it sets the temperature. The same calls give the same plans on every machine.
    */
   step(iterationCount: number, spentShare: number): void;
+  /** Prices of rows found elsewhere, in place of its own; with the bound that goes with them. */
+  takePrices(prices: Float64Array, bound: number): void;
+  /** A plan found elsewhere (option of the model by task) to go on from; one that is not cheaper is left. */
+  takePlan(choice: readonly number[]): void;
   best(): ModelSolution;
   readonly cost: number;
   /** No plan costs less; null while nothing is proven. */
@@ -58,17 +62,20 @@ export function createSearch(model: Model, seed: number): Search {
   const recreate = createRecreate(prepared, planner, state, random);
   const pricing = createRowPricing(prepared, planner);
   let pricesBySize: Float64Array[] = [];
+  let boundTaken = Number.NEGATIVE_INFINITY;
   const heat = startHeat / Math.max(1, model.groupCount);
+
+  const setPrices = (prices: Float64Array): void => {
+    pricesBySize = priceTenths.map((tenths) => prices.map((price) => (price * tenths) / 10));
+  };
 
   /** Prices are worked out in the first iterations, a round here and there, so that plans come at once. */
   function improvePrices(): void {
+    if (boundTaken > Number.NEGATIVE_INFINITY) return;
     const round = iterations / pricingEvery;
     if (!Number.isInteger(round) || round > pricingRounds) return;
     pricing.round(bestCost);
-    if (round % pricingRefresh > 0) return;
-    pricesBySize = priceTenths.map((tenths) =>
-      pricing.prices.map((price) => (price * tenths) / 10),
-    );
+    if (round % pricingRefresh === 0) setPrices(pricing.prices);
   }
 
   /** Half of the insertions look at prices, so that tasks keep off what others need more. */
@@ -94,12 +101,23 @@ export function createSearch(model: Model, seed: number): Search {
 
   return {
     step,
+    takePrices(prices, bound) {
+      boundTaken = Math.max(boundTaken, bound);
+      setPrices(prices);
+    },
+    takePlan(taken) {
+      const choice = preparedChoice(prepared, taken);
+      if (planner.totalOf(choice) >= bestCost) return;
+      current = replacePlan(prepared, planner, state, choice);
+      bestCost = current;
+      bestChoice.set(choice);
+    },
     best: () => ({ choice: originalChoice(prepared, bestChoice), cost: bestCost }),
     get cost() {
       return bestCost;
     },
     get bound() {
-      return certified(pricing.bound());
+      return certified(Math.max(boundTaken, pricing.bound()));
     },
     get iterations() {
       return iterations;
@@ -110,18 +128,45 @@ export function createSearch(model: Model, seed: number): Search {
   };
 }
 
-/** A whole search with a counted budget: the plan depends on model, seed and count alone. */
-export function searchCounted(model: Model, seed: number, iterationCount: number): Search {
+/** What column generation found for a search to go on with. */
+export interface SearchHint {
+  prices: Float64Array;
+  bound: number;
+  choice: number[];
+}
+
+/** At so many iterations a counted search takes the hint, so that it gives one plan whoever was quicker. */
+export function hintTakenAt(iterationCount: number): number {
+  return Math.floor(iterationCount / 10 / stepIterations) * stepIterations;
+}
+
+/**
+ * A whole search with a counted budget: the plan depends on model, seed and count alone. `hint` is asked for once
+ * a tenth of it is done; null = without.
+ */
+export function searchCounted(
+  model: Model,
+  seed: number,
+  iterationCount: number,
+  hint: (() => SearchHint) | null = null,
+): Search {
   const search = createSearch(model, seed);
+  const takenAt = hintTakenAt(iterationCount);
   while (search.iterations < iterationCount) {
+    if (hint && search.iterations === takenAt) takeHint(search, hint());
     const left = iterationCount - search.iterations;
     search.step(Math.min(stepIterations, left), search.iterations / iterationCount);
   }
   return search;
 }
 
+export function takeHint(search: Search, { prices, bound, choice }: SearchHint): void {
+  search.takePrices(prices, bound);
+  search.takePlan(choice);
+}
+
 /** Costs are whole numbers, so a bound rounds up; a little is taken off for the rounding of the sums. */
-function certified(bound: number): number | null {
+export function certified(bound: number): number | null {
   if (!Number.isFinite(bound)) return null;
   return Math.max(0, Math.ceil(bound - 1e-6 - Math.abs(bound) * 1e-9));
 }
@@ -166,6 +211,24 @@ function insertAll(
     state.groupCost[group] = planner.costOf(group, state.choice);
     total += state.groupCost[group]!;
     takeGroup(prepared, state, group, 1);
+  }
+  return total;
+}
+
+/** The state becomes the plan `choice`; gives its cost. */
+function replacePlan(
+  prepared: Prepared,
+  planner: TreePlanner,
+  state: PlanState,
+  choice: Int32Array,
+): number {
+  state.choice.set(choice);
+  state.free.set(prepared.free);
+  let total = 0;
+  for (let group = 0; group < prepared.model.groupCount; group++) {
+    takeGroup(prepared, state, group, 1);
+    state.groupCost[group] = planner.costOf(group, choice);
+    total += state.groupCost[group]!;
   }
   return total;
 }
@@ -254,6 +317,17 @@ function orderForInsertion(
   groups.sort((a, b) => excess(b) - excess(a));
 }
 
-function originalChoice(prepared: Prepared, choice: Int32Array): number[] {
+/** Options of `Prepared` for options of the model; one that can never be taken is left out. */
+export function preparedChoice(prepared: Prepared, choice: readonly number[]): Int32Array {
+  const { optionFirst, original } = prepared;
+  return Int32Array.from(choice, (option, task) => {
+    if (option < 0) return -1;
+    for (let at = optionFirst[task]!; at < optionFirst[task + 1]!; at++)
+      if (original[at] === option) return at;
+    return -1;
+  });
+}
+
+export function originalChoice(prepared: Prepared, choice: Int32Array): number[] {
   return Array.from(choice, (option) => (option < 0 ? -1 : prepared.original[option]!));
 }

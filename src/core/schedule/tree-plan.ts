@@ -21,6 +21,8 @@ export interface TreePlanner {
   relax(group: number, free: Int32Array, prices: Float64Array | null, choice: Int32Array): number;
   /** Cost of a group's choice without prices. */
   costOf(group: number, choice: Int32Array): number;
+  /** The same of the whole plan. */
+  totalOf(choice: Int32Array): number;
 }
 
 /**
@@ -77,6 +79,12 @@ export function createTreePlanner(prepared: Prepared): TreePlanner {
       return total;
     },
     costOf: (group, choice) => groupCost(prepared, group, choice),
+    totalOf(choice) {
+      let total = 0;
+      for (let group = 0; group < prepared.model.groupCount; group++)
+        total += groupCost(prepared, group, choice);
+      return total;
+    },
   };
 }
 
