@@ -4,9 +4,11 @@ import { unitsOf } from './chains.ts';
 import { contractDeadlines, officeWords } from './contracts.ts';
 import { addDays, type DateRange, fromDay, type IsoDate, mondayOfDay, toDay } from './dates.ts';
 import { feedFutureDays, feedPastDays } from './feed-scopes.ts';
+import { followUps } from './follow-ups.ts';
 import { lineGoodUntil, needsWork } from './lines.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
+import { burnSteps, knownDaysOf } from './papers.ts';
 import type { PlanContent } from './plans.ts';
 import type { Property } from './properties.ts';
 import {
@@ -35,6 +37,8 @@ export function landEntries(
 ): CalendarEntry[] {
   return operation.properties.flatMap((property) => [
     ...deadlines(operation, plan, property, today),
+    ...burnStepEntries(operation, plan, property, today),
+    ...lookEntries(operation, plan, property, today),
     ...noWorkEntries(operation, property, today),
     ...outlookEntries(operation, plan, property, today),
   ]);
@@ -211,6 +215,84 @@ function recordDeadlines(operation: Operation, property: Property): RecordDeadli
       })),
     ),
   ];
+}
+
+/** Last days of the steps before each burn that is planned or called; done ones stay, and say so. */
+function burnStepEntries(
+  operation: Operation,
+  plan: PlanContent | null,
+  property: Property,
+  today: IsoDate,
+): CalendarEntry[] {
+  const blocks = operation.blocks.filter((block) => block.propertyId === property.id);
+  return blocks.flatMap((block) => {
+    const { burnKey, call, isPlanned } = knownDaysOf(operation, block, plan);
+    if (burnKey === null || !(isPlanned || call)) return [];
+    return burnSteps(operation, block, today, plan).flatMap((step): CalendarEntry[] => {
+      const isAnswered = step.done !== null && step.done.paperId === null;
+      if (step.dueBy === null || step.isAfterFire || isAnswered) return [];
+      const isDone = step.state === 'done' || step.state === 'not-needed';
+      return [
+        landEntry(property, oneDay(step.dueBy), {
+          taskKey: `deadline:${burnKey}/${step.key}`,
+          kind: 'deadline',
+          family: 'notice',
+          unitIds: unitsOf(operation, block).map((unit) => unit.id),
+          summary: `${isDone ? 'Done: ' : ''}${blockWords(block)}: ${step.name}`,
+          progress: isDone ? 'done' : 'to-do',
+          description: [
+            `Last day: ${dayWords(step.dueBy)}; ${step.leadWords}.`,
+            ...(step.onlyIf === '' ? [] : [`Only if ${step.onlyIf}.`]),
+            ...(step.note === '' ? [] : [step.note]),
+            planOnlyWords,
+          ],
+          path: `/burns/${block.id}`,
+        }),
+      ];
+    });
+  });
+}
+
+/** Looks that the last fire asks for and the plan has no task for. */
+function lookEntries(
+  operation: Operation,
+  plan: PlanContent | null,
+  property: Property,
+  today: IsoDate,
+): CalendarEntry[] {
+  const blocks = operation.blocks.filter((block) => block.propertyId === property.id);
+  return blocks.flatMap((block) =>
+    followUps(operation, block, today)
+      .filter(
+        (look) =>
+          look.state !== 'missed' &&
+          !plan?.tasks.some(
+            (task) =>
+              task.blockId === block.id &&
+              task.treatmentKey === look.treatmentKey &&
+              task.lastDay >= look.burnedOn,
+          ),
+      )
+      .map((look) =>
+        landEntry(
+          property,
+          { startsOn: look.from, endsBefore: addDays(look.until, 1) },
+          {
+            taskKey: `deadline:look:${look.key}`,
+            kind: 'deadline',
+            family: 'notice',
+            unitIds: unitsOf(operation, block).map((unit) => unit.id),
+            summary: `${look.state === 'done' ? 'Done: ' : ''}${blockWords(block)}: ${look.name}`,
+            progress: look.state === 'done' ? 'done' : 'to-do',
+            description: [
+              `After the fire of ${dayWords(look.burnedOn)}: ${spanWords(look.from, look.until)}.`,
+              planOnlyWords,
+            ],
+            path: `/burns/${block.id}`,
+          },
+        ),
+      ),
+  );
 }
 
 /** Openings of every rule that holds on the property, from 90 days ago to 18 months ahead. */
