@@ -147,6 +147,36 @@ describe('without signal', () => {
     expect(cached.filter((path) => !path.startsWith('/assets/'))).toEqual(['/worklog/new']);
   });
 
+  it('readings at the fire are kept one beside the other', async () => {
+    await open('/worklog/5');
+    await context.setOffline(true);
+    for (const [time, humidity] of [
+      ['12:00', '40'],
+      ['13:00', '36'],
+    ] as const) {
+      await page.getByLabel('Time').fill(time);
+      await page.getByLabel('Humidity, %').fill(humidity);
+      await page.getByRole('button', { name: 'Add the reading' }).tap();
+      await note().getByText('Readings kept on this phone').waitFor();
+      expect(await page.getByLabel('Humidity, %').inputValue()).toBe('');
+    }
+    expect(await note().textContent()).toContain('Readings kept on this phone: 2.');
+    await context.setOffline(false);
+    await page.locator('tbody th', { hasText: '13:00' }).waitFor();
+    const readings = () =>
+      server.deps.worklog.details().find(({ entryId }) => entryId === 5)?.readings ?? [];
+    expect(readings().map((one) => [one.at, one.rhPercent])).toEqual([
+      ['12:00', 40],
+      ['13:00', 36],
+    ]);
+    expect(await keptCount()).toBe(0);
+    // With signal the page shows a new one at once.
+    await page.getByLabel('Time').fill('14:00');
+    await page.getByLabel('Humidity, %').fill('33');
+    await page.getByRole('button', { name: 'Add the reading' }).tap();
+    await page.locator('tbody th', { hasText: '14:00' }).waitFor();
+  });
+
   it('two entries typed one after the other are two', async () => {
     await open('/worklog/new');
     await page.evaluate(() => navigator.serviceWorker.ready);

@@ -50,10 +50,11 @@ function keep(form, change) {
 }
 
 /** Forgets an entry that is written, whatever page it was typed on: a refused form comes back at another address. */
-function forget(fields) {
-  const keyIn = (typed) => typed.find(([name]) => name === 'sendKey')?.[1];
+function forget(written) {
+  const keyIn = ({ fields }) => fields.find(([name]) => name === 'sendKey')?.[1];
+  if (written.key) localStorage.removeItem(written.key);
   for (const draft of kept())
-    if (keyIn(draft.fields) === keyIn(fields)) localStorage.removeItem(draft.key);
+    if (keyIn(written) && keyIn(draft) === keyIn(written)) localStorage.removeItem(draft.key);
 }
 
 /** Puts what was typed back into its form. */
@@ -113,6 +114,8 @@ function button(text, press) {
 const waitingWords =
   'No signal: kept on this phone, and sent when there is signal. Add photos on the page of the entry then.';
 
+const signedOutWords = 'You are signed out: kept on this phone, and sent once you have signed in.';
+
 /** True when the answer is the page that a form leads to once it is taken. */
 const isTaken = (answer) =>
   answer.ok && answer.redirected && /^\/(worklog|crew|units)\//.test(new URL(answer.url).pathname);
@@ -125,8 +128,13 @@ async function send(draft) {
   });
 }
 
+/** True when the person has to sign in first. */
+const isSignedOut = (answer) =>
+  answer.status === 401 || (answer.redirected && new URL(answer.url).pathname === '/sign-in');
+
 /** Sends what waits on this phone; what the server refuses stays, to be looked at. */
 async function sendWaiting() {
+  let landed = null;
   for (const draft of kept()) {
     if (Date.now() - draft.keptAt > keptDays * 86_400_000 && !draft.isWaiting)
       localStorage.removeItem(draft.key);
@@ -134,9 +142,10 @@ async function sendWaiting() {
     try {
       const answer = await send(draft);
       if (isTaken(answer)) {
-        forget(draft.fields);
-        if (draft.page === location.pathname + location.search) location.assign(answer.url);
-      } else if (answer.status < 500 && answer.status !== 401 && !answer.redirected) {
+        forget(draft);
+        if (draft.page === location.pathname + location.search) landed = new URL(answer.url);
+      } else if (isSignedOut(answer) || answer.status === 429 || answer.status >= 500) break;
+      else {
         const { key, ...rest } = draft;
         localStorage.setItem(key, JSON.stringify({ ...rest, isRefused: true }));
       }
@@ -144,7 +153,9 @@ async function sendWaiting() {
       return;
     }
   }
-  tellWaiting();
+  if (landed?.pathname === location.pathname) location.reload();
+  else if (landed) location.assign(landed);
+  else tellWaiting();
 }
 
 /** On every page: what still waits, with a link to it. */
@@ -189,6 +200,13 @@ function watch(form) {
     if (sendKey) sendKey.value = newSendKey();
     if (location.pathname === '/worklog/new') fillFromAddress(form);
   }
+  const refused = kept().find((draft) => draft.isRefused && draft.key.startsWith(`${key}#`));
+  if (refused && !before) {
+    restore(form, refused.fields);
+    keep(form);
+    localStorage.removeItem(refused.key);
+    say('This reading was not taken. Look at it and add it again.');
+  }
   form.addEventListener('input', () => {
     keep(form);
     if (note && !note.hidden) say('Kept on this phone, not yet written.');
@@ -197,23 +215,25 @@ function watch(form) {
     event.preventDefault();
     const pressed = event.submitter;
     const extra = pressed?.name ? [[pressed.name, pressed.value]] : [];
-    const draft = { action: form.getAttribute('action'), fields: [...fieldsOf(form), ...extra] };
+    const draft = {
+      key,
+      action: form.getAttribute('action'),
+      fields: [...fieldsOf(form), ...extra],
+    };
     keep(form, { fields: draft.fields });
     try {
       const answer = await send(draft);
       if (isTaken(answer)) {
-        forget(draft.fields);
-        location.assign(answer.url);
+        forget(draft);
+        leaveFor(answer.url);
+        return;
+      }
+      if (isSignedOut(answer)) {
+        wait(form, draft, signedOutWords);
         return;
       }
     } catch {
-      const stored = keep(form, { fields: draft.fields, isWaiting: true });
-      say(
-        stored
-          ? waitingWords
-          : 'No signal, and this browser keeps nothing: leave the page open and send again.',
-      );
-      note?.scrollIntoView();
+      wait(form, draft, waitingWords);
       return;
     }
     // The server says why not on a page of its own; the same key keeps it from being written twice.
@@ -224,6 +244,31 @@ function watch(form) {
     }
     form.submit();
   });
+}
+
+/** The page that a form leads to, loaded anew also when only the place on it differs. */
+function leaveFor(url) {
+  const isHere = new URL(url).pathname === location.pathname;
+  location.assign(url);
+  if (isHere) location.reload();
+}
+
+/** Keeps a form to be sent later. Readings are kept one beside the other, and the form is free for the next. */
+function wait(form, draft, words) {
+  const isList = form.dataset.keeps === 'reading';
+  const stored = keep(form, { fields: draft.fields, isWaiting: true });
+  if (!stored) {
+    say('No signal, and this browser keeps nothing: leave the page open and send again.');
+  } else if (isList) {
+    const { key, ...rest } = stored;
+    localStorage.setItem(`${key}#${newSendKey()}`, JSON.stringify(rest));
+    localStorage.removeItem(key);
+    form.reset();
+    form.elements.namedItem('at').value = new Date().toTimeString().slice(0, 5);
+    const count = kept().filter((one) => one.key.startsWith(`${key}#`)).length;
+    say(`Readings kept on this phone: ${count}. They are sent when there is signal.`);
+  } else say(words);
+  note?.scrollIntoView();
 }
 
 const form = document.querySelector('form[data-keeps]');
