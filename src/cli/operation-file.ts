@@ -1,4 +1,5 @@
 import { existsSync } from 'node:fs';
+import { basename } from 'node:path';
 import { checkPlan } from '../core/check/plan.ts';
 import { type DateRange, type IsoDate, isoDate, monthDay } from '../core/dates.ts';
 import { landEntries, passedKeys } from '../core/land-entries.ts';
@@ -93,7 +94,7 @@ export function openOperationFile(
     keepCopy: () =>
       path === ':memory:' || operation().properties.length === 0
         ? ''
-        : `What was there before is kept in ${keepCopy(path, new Date())}.`,
+        : `What was there before is kept in the folder backups beside the database, as ${basename(keepCopy(path, new Date()))}.`,
     close: () => store.close(),
   };
 }

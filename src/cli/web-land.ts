@@ -8,6 +8,7 @@ import { shareBlackPercentLeastDefault } from '../core/rotation.ts';
 import { sampleLand } from '../core/sample/land.ts';
 import { usualAnchors } from '../core/season/anchor-defaults.ts';
 import { supplySettingsDefault } from '../core/weather/supply.ts';
+import { NotKept } from '../storage/backup.ts';
 import type { Deps, NewProperty } from '../web/deps.ts';
 import { importUnits } from './land-import.ts';
 import type { OperationFile } from './operation-file.ts';
@@ -143,8 +144,8 @@ function replaceAll(file: OperationFile, land: LandContent): Problem[] {
     file.store.replaceLand(land, file.keepCopy());
     return [];
   } catch (error) {
-    const message = `Nothing was replaced. ${error instanceof Error ? error.message : String(error)}`;
-    return [{ code: 'not-kept', message }];
+    if (!(error instanceof NotKept)) throw error;
+    return [{ code: 'not-kept', message: `Nothing was replaced. ${error.message}` }];
   }
 }
 

@@ -1,6 +1,8 @@
 import { rmSync } from 'node:fs';
 import type { Problem } from '../core/problems.ts';
+import { NotKept } from '../storage/backup.ts';
 import { photosFolder } from '../storage/photos.ts';
+import { writeFault } from '../storage/write-faults.ts';
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 import { documentOf, freshFrom } from './whole-operation.ts';
@@ -15,18 +17,27 @@ function* pieces(path: string, hasWeather: boolean): Generator<string> {
   }
 }
 
+const photosMissing: Problem = {
+  code: 'document-photo',
+  message:
+    'The document names photos that are not in the folder of photos here: use the verb import, with the folder of photos beside the document.',
+};
+
 function take(file: OperationFile, text: string): Problem[] {
   const { path, store } = file;
   const fresh = `${path}.importing`;
   try {
     const { problems } = freshFrom(fresh, [text], photosFolder(path));
+    if (problems.some(({ code }) => code === 'document-photo')) return [photosMissing];
     if (problems.length > 0) return problems;
     const kept = file.keepCopy();
     store.replaceWhole(fresh, `Everything was replaced by a document. ${kept}`.trim());
     return [];
   } catch (error) {
-    const why = error instanceof Error ? error.message : String(error);
-    return [{ code: 'document', message: `Nothing was replaced. ${why}` }];
+    const disk = writeFault(error);
+    if (disk) return [disk];
+    if (!(error instanceof NotKept)) throw error;
+    return [{ code: 'not-kept', message: `Nothing was replaced. ${error.message}` }];
   } finally {
     for (const end of ['', '-wal', '-shm']) rmSync(`${fresh}${end}`, { force: true });
   }

@@ -131,9 +131,12 @@ export async function makeBackup(
   return target;
 }
 
+/** No copy could be kept; the sentence is for pages. */
+export class NotKept extends Error {}
+
 /**
  * Copies a database as it is at this moment, before everything in it is replaced. The copy is checked, and no thinning
- * touches it. Gives its path. Throws with a sentence.
+ * touches it. Gives its path. Throws NotKept.
  */
 export function keepCopy(path: string, at: Date): string {
   const folder = backupFolderOf(path);
@@ -146,7 +149,11 @@ export function keepCopy(path: string, at: Date): string {
     return target;
   } catch (error) {
     rmSync(target, { force: true });
-    throw new Error(`No copy could be kept in ${folder}: ${wordsOf(error)}`, { cause: error });
+    const { code = 'unknown fault' } = error as { code?: string };
+    throw new NotKept(
+      `No copy could be kept in the folder backups beside the database (${code}): make room there, or allow to write to it.`,
+      { cause: error },
+    );
   }
 }
 

@@ -124,7 +124,7 @@ test('a copy is kept before everything is replaced, and the log says where', () 
   expect(name).toMatch(/^work-kept-\d{8}T\d{6}Z\.db$/);
   verifyDatabase(join(folder, 'backups', name));
   expect(deps.changeLog.list(everyChange, 1).groups.map(({ what }) => what)).toEqual([
-    `Everything was replaced. What was there before is kept in ${join(folder, 'backups', name)}.`,
+    `Everything was replaced. What was there before is kept in the folder backups beside the database, as ${name}.`,
   ]);
   const kept = openOperationFile(join(folder, 'backups', name), fakeToday);
   expect(kept.operation().properties.map((one) => one.name)).toEqual(['Still']);

@@ -35,7 +35,7 @@ test('a document takes the place of everything in an open database, which is cop
   const [kept = ''] = readdirSync(join(folder, 'backups'));
   const [line] = deps.changeLog.list(everyChange, 1).groups;
   expect(line?.what).toBe(
-    `Everything was replaced by a document. What was there before is kept in ${join(folder, 'backups', kept)}.`,
+    `Everything was replaced by a document. What was there before is kept in the folder backups beside the database, as ${kept}.`,
   );
   const before = openOperationFile(join(folder, 'backups', kept), today);
   expect(before.operation().properties.map(({ name }) => name)).toEqual(['Still']);
