@@ -36,7 +36,7 @@ export function keepBackups(path: string): BackupKeeping {
   let failure: string | null = null;
   const look = (): void => {
     if (!isDue(path, Date.now())) return;
-    execFile(process.execPath, [program, 'backup', '--db', path], (error, _out, err) => {
+    execFile(process.execPath, [...process.execArgv, program, 'backup', '--db', path], (error, _out, err) => {
       failure = error ? err.trim() || error.message : null;
       if (failure !== null)
         process.stderr.write(`No backup was made; the next try is in an hour. ${failure}\n`);
