@@ -25,8 +25,11 @@ export interface BurnStepRule extends Source {
   isAfterFire: boolean;
   /** Item of the readiness that lacks it; null = a reminder only. */
   readiness: ReadinessKey | null;
-  /** What on file answers it without a tap; null = only somebody's word. */
-  answeredBy: ReadinessKey | 'planned' | null;
+  /**
+   * What on file answers it without a tap; null = only somebody's word. `contract`: asked only where a cost-share
+   * contract pays for this burn.
+   */
+  answeredBy: ReadinessKey | 'planned' | 'contract' | null;
   /** Whom to tell or ask; empty = nobody. */
   toWhom: string;
   /** States that it holds in; null = everywhere. */

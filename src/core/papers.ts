@@ -10,7 +10,8 @@ import {
   standingCall,
 } from './burn-papers.ts';
 import type { BurnStepRule, StepLead } from './burn-steps.ts';
-import { type ChainStep, chainOf, isTaskOfStep } from './chains.ts';
+import { type ChainStep, chainOf, isTaskOfStep, unitsOf } from './chains.ts';
+import type { CostShareContract } from './contracts.ts';
 import {
   addDays,
   addMonths,
@@ -197,17 +198,26 @@ interface StepContext {
   days: BurnDays;
   papers: readonly BurnPaper[];
   onFile: ReadonlySet<ReadinessKey>;
+  /** Contracts that pay for this burn. */
+  contracts: readonly CostShareContract[];
 }
 
-function doneOf(rule: BurnStepRule, { papers, onFile, days }: StepContext): BurnStep['done'] {
+function doneOf(
+  rule: BurnStepRule,
+  { papers, onFile, days, contracts }: StepContext,
+): BurnStep['done'] {
   const paper = papers.findLast((one) => one.kind === 'step' && one.stepKey === rule.key);
   if (paper?.kind === 'step') {
     const { id, on, at, by, toWhom, note } = paper;
     return { paperId: id, on, at, by, toWhom, note };
   }
   const { answeredBy } = rule;
+  if (answeredBy === null) return null;
+  const known = { planned: days.isPlanned, contract: contracts.every((one) => one.approvedOn) };
   const isAnswered =
-    answeredBy === 'planned' ? days.isPlanned : answeredBy !== null && onFile.has(answeredBy);
+    answeredBy === 'planned' || answeredBy === 'contract'
+      ? known[answeredBy]
+      : onFile.has(answeredBy);
   const by = answeredBy === 'planned' ? 'the plan in force' : 'what is on file';
   return isAnswered ? { paperId: null, on: null, at: null, by, toWhom: '', note: '' } : null;
 }
@@ -260,6 +270,20 @@ function dueWordsOf(rule: BurnStepRule, opensOn: IsoDate | null, dueBy: IsoDate 
   return opensOn === dueBy ? dayWords(dueBy) : spanWords(opensOn, dueBy);
 }
 
+/** Contracts with a practice that pays for fire on a unit of the block. */
+function contractsOfBurn(operation: Operation, block: Block): CostShareContract[] {
+  if (operation.contracts.length === 0) return [];
+  const unitIds = new Set(unitsOf(operation, block).map((unit) => unit.id));
+  const isFire = (key: string) =>
+    operation.treatments.some((one) => one.key === key && one.family === 'burn');
+  return operation.contracts.filter(({ practices }) =>
+    practices.some(
+      ({ units, treatmentKeys }) =>
+        treatmentKeys.some(isFire) && units.some(({ unitId }) => unitIds.has(unitId)),
+    ),
+  );
+}
+
 /**
  * Steps before the burn that a block has in hand, in the order of their table, each with its days and its state. Days
  * before the span are counted from the plan (`plan` null: from the next season that is open); those before the
@@ -278,6 +302,7 @@ export function burnSteps(
     today,
     days,
     papers: papersOfBurn(operation, block, days.burnKey),
+    contracts: contractsOfBurn(operation, block),
     onFile: new Set(
       itemsOnFile(operation, block, today)
         .filter((item) => item.isOnFile)
@@ -287,6 +312,7 @@ export function burnSteps(
   const burnDay = days.litOn ?? days.call?.day ?? days.span?.startsOn ?? null;
   return operation.burnSteps
     .filter((rule) => isAsked(rule, property.state, burnDay))
+    .filter((rule) => rule.answeredBy !== 'contract' || context.contracts.length > 0)
     .map((rule) => stepOf(rule, context));
 }
 

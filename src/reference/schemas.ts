@@ -265,7 +265,7 @@ const burnStep = object({
   goodForDays: count,
   isAfterFire: Type.Boolean(),
   readiness: orNull(words(readinessKeys)),
-  answeredBy: orNull(words([...readinessKeys, 'planned'])),
+  answeredBy: orNull(words([...readinessKeys, 'planned', 'contract'])),
   toWhom: text,
   states: orNull(Type.Array(stateCode, { minItems: 1 })),
   season: orNull(yearSpan),

@@ -10,11 +10,13 @@ import type { Unit } from '../units.ts';
 import { supplySettingsDefault } from '../weather/supply.ts';
 import { sampleContracts } from './contracts.ts';
 import { leafFall, leafOut, pastDays, sampleEntries, sequenceStart } from './history.ts';
+import { samplePapers } from './papers.ts';
 import { sampleCrews, sampleGear, sampleHolidays } from './people.ts';
 import { longHollow, meadowBench, sampleBlocks, sampleUnits } from './places.ts';
 import { sampleRecords, sampleRoles } from './records.ts';
 import { cellsOf, type Edge, edgesOf, type Patchwork } from './subdivision.ts';
 import { sampleVisits } from './visits.ts';
+import { sampleDetails } from './work-details.ts';
 
 const burningSeasonStartsAt = monthDay('07-01');
 
@@ -194,6 +196,8 @@ export function sampleLand(today: IsoDate): LandContent {
   const all = units();
   const fescueFlat = all.find((unit) => unit.code === 'F2');
   const crews = sampleCrews(today);
+  const allBlocks = blocks(all, today);
+  const entries = sampleEntries(all, today);
   const seasonEnds = addYears(burningSeasonStart(today, burningSeasonStartsAt), 1);
   const nextMay = firstDayIn(
     yearOf(today) + (today >= `${yearOf(today)}-05-01` ? 1 : 0),
@@ -206,7 +210,7 @@ export function sampleLand(today: IsoDate): LandContent {
     ],
     properties: [property(1, 'Long Hollow', longHollow), property(2, 'Meadow Bench', meadowBench)],
     units: all,
-    blocks: blocks(all, today),
+    blocks: allBlocks,
     lines: lines(all, today),
     neighbours: neighbours(all),
     ...sampleRecords(all, crews, seasonEnds, today),
@@ -215,7 +219,8 @@ export function sampleLand(today: IsoDate): LandContent {
     crews,
     gear: structuredClone(sampleGear),
     holidays: sampleHolidays(today),
-    entries: sampleEntries(all, today),
+    entries,
+    details: sampleDetails(entries, today),
     ...sampleVisits(all, today),
     approvals: fescueFlat
       ? [
@@ -229,7 +234,7 @@ export function sampleLand(today: IsoDate): LandContent {
         ]
       : [],
     heldDates: [],
-    papers: [],
+    papers: samplePapers(allBlocks, all, today),
     settings: {
       supply: { ...supplySettingsDefault },
       weights: { ...weightsDefault },
