@@ -65,6 +65,9 @@ export interface PracticeLine {
 export interface ContractPage {
   shell: Shell;
   name: string;
+  /** Property and landowner. */
+  who: string;
+  madeOn: string;
   path: string;
   editPath: string;
   csvPath: string;
@@ -72,7 +75,6 @@ export interface ContractPage {
   practices: PracticeLine[];
   early: LinkLine[];
   planned: (LinkLine & { isEarly: boolean })[];
-  note: string;
   office: string;
 }
 
@@ -213,17 +215,14 @@ function plannedLines(found: readonly PracticeStanding[]): ContractPage['planned
     }));
 }
 
-function factsOf(operation: Operation, contract: CostShareContract): ContractPage['facts'] {
+function factsOf(contract: CostShareContract): ContractPage['facts'] {
   const day = (at: IsoDate | null, none: string) => (at ? words.date(at) : none);
   return [
-    { name: 'Program', words: contract.program },
-    { name: 'Contract number', words: contract.number || 'not entered' },
-    { name: 'Property', words: nameOf(operation.properties, contract.propertyId) },
-    { name: 'Landowner', words: nameOf(operation.landowners, contract.landownerId) },
     { name: 'Applied', words: day(contract.appliedOn, 'not entered') },
     { name: 'Approved', words: day(contract.approvedOn, 'not yet') },
     { name: 'First practice due', words: day(contract.firstPracticeDueOn, 'not entered') },
     { name: 'Ends', words: day(contract.endsOn, 'not entered') },
+    ...(contract.note === '' ? [] : [{ name: 'Note', words: contract.note }]),
   ];
 }
 
@@ -242,14 +241,18 @@ export function contractPage(deps: Deps, id: number): ContractPage {
   return {
     shell: shellOf(deps, 'more', 'What was done under this contract, and what is open?'),
     name: contractName(contract),
+    who: [
+      nameOf(operation.properties, contract.propertyId),
+      nameOf(operation.landowners, contract.landownerId),
+    ].join(' · '),
+    madeOn: words.date(today),
     path: `/contracts/${id}`,
     editPath: `/records/contracts/${id}`,
     csvPath: `/contracts/${id}/summary.csv`,
-    facts: factsOf(operation, contract),
+    facts: factsOf(contract),
     practices: found.map((one) => practiceLine(operation, one, contract, today)),
     early: earlyLines(operation, found),
     planned: plannedLines(found),
-    note: contract.note,
     office: officeWords,
   };
 }

@@ -49,6 +49,8 @@ export interface FigureSection {
   title: string;
   fields: { name: string; label: string; value: string; isOptional: boolean }[];
   results: Result[];
+  /** Each result has a rule of its own. */
+  hasRules: boolean;
   problems: string[];
   formulas: { formula: string; source: string }[];
   /** Who comes first where the work can hurt. */
@@ -208,6 +210,7 @@ function sectionOf(kind: Kind, query: Query): FigureSection {
     })),
     // Numbers are there once nothing is wrong: only those that may be blank are not.
     results: problems.length > 0 ? [] : kind.results((name) => known(name) ?? 0, known),
+    hasRules: kind.formulas.length === 0,
     problems,
     formulas: kind.formulas.map((one) => ({ formula: one.formula, source: sourceWords(one) })),
     defer: kind.defer,

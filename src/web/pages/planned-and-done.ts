@@ -34,12 +34,11 @@ export interface PlannedAndDonePage {
     name: string;
     family: Family;
     /** By month: planned and done acres; both blank where there is nothing. */
-    cells: { planned: string; done: string; title: string }[];
-    first: string;
-    planned: string;
-    done: string;
-    plannedDays: string;
-    doneDays: string;
+    cells: { planned: string; done: string }[];
+    /** First planned, planned now, done. */
+    acres: string;
+    /** The same in crew days. */
+    crewDays: string;
   }[];
   chart: { width: number; height: number; months: MonthBars[]; most: string };
   withoutMonth: string;
@@ -50,8 +49,8 @@ export interface PlannedAndDonePage {
 }
 
 const chartHeight = 120;
-const barWidth = 14;
-const monthWidth = 3 * barWidth + 14;
+const barWidth = 20;
+const monthWidth = 3 * barWidth + 20;
 
 const sumOf = (months: readonly MonthOfWork[], which: keyof MonthOfWork): Work =>
   workSum(months.map((month) => month[which]));
@@ -93,22 +92,18 @@ function chartOf(found: PlannedAndDone): PlannedAndDonePage['chart'] {
 const acresOrBlank = ({ acres, crewDays }: Work) =>
   acres === 0 && crewDays === 0 ? '' : words.number(acres, 0);
 
-function rowOf(row: PlannedAndDone['treatments'][number], months: readonly string[]) {
+function rowOf(row: PlannedAndDone['treatments'][number]): PlannedAndDonePage['rows'][number] {
   const [first, planned, done] = kinds.map((kind) => sumOf(row.months, kind)) as [Work, Work, Work];
   const all = workSum([done, row.withoutMonth]);
   return {
     name: row.name,
     family: row.family,
-    cells: row.months.map((month, at) => ({
+    cells: row.months.map((month) => ({
       planned: acresOrBlank(month.planned),
       done: acresOrBlank(month.done),
-      title: `${months[at]}: planned ${said(month.planned)}; done ${said(month.done)}`,
     })),
-    first: words.number(first.acres),
-    planned: words.number(planned.acres),
-    done: words.number(all.acres),
-    plannedDays: words.number(planned.crewDays),
-    doneDays: words.number(all.crewDays),
+    acres: [first, planned, all].map(({ acres }) => words.number(acres, 0)).join(' / '),
+    crewDays: [first, planned, all].map((one) => words.number(one.crewDays)).join(' / '),
   };
 }
 
@@ -147,7 +142,7 @@ export function plannedAndDonePage(deps: Deps, asked: string | undefined): Plann
     seasonName: burningSeasonName(season),
     csvPath: `/planned-and-done.csv?season=${season}`,
     months,
-    rows: found.treatments.map((row) => rowOf(row, months)),
+    rows: found.treatments.map(rowOf),
     chart: chartOf(found),
     withoutMonth:
       undated.acres + undated.crewDays > 0 ? `Known to the year only: ${said(undated)}.` : '',

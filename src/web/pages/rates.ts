@@ -41,7 +41,14 @@ export interface RateLine {
 
 export interface RatesPage {
   shell: Shell;
-  properties: { id: number; name: string; lines: RateLine[]; lighting: RateLine }[];
+  properties: {
+    id: number;
+    name: string;
+    lines: RateLine[];
+    lighting: RateLine;
+    /** Entries of treatments that no line is about. */
+    rest: string;
+  }[];
   use: {
     words: string;
     reasons: string[];
@@ -97,10 +104,12 @@ function rateLine(one: LearnedRate): RateLine {
     density: densityClass === 'moderate' ? 'moderate, or not noted' : densityClass,
     treatmentKey: treatment.key,
     densityClass,
-    learned: acresACrewDay
-      ? `${figure(acresACrewDay.overall)} acres a crew day`
-      : 'no crew days noted',
-    spread: acresACrewDay ? spreadWords(acresACrewDay, 'entry') : '',
+    learned: isByAcres
+      ? acresACrewDay
+        ? `${figure(acresACrewDay.overall)} acres a crew day`
+        : 'no crew days noted'
+      : 'planned by the job, not by acres',
+    spread: isByAcres && acresACrewDay ? spreadWords(acresACrewDay, 'entry') : '',
     hours: hoursAnAcre
       ? `${figure(hoursAnAcre.overall)} (${spreadWords(hoursAnAcre, 'entry')})`
       : 'none noted',
@@ -205,10 +214,17 @@ function useOf(deps: Deps): RatesPage['use'] {
 
 function propertyRates(deps: Deps, property: Property): RatesPage['properties'][number] {
   const operation = deps.operation();
+  const learned = learnedRates(operation, property);
+  const isTold = ({ treatment, acresACrewDay, hoursAnAcre, accepted }: LearnedRate) =>
+    accepted !== null ||
+    hoursAnAcre !== null ||
+    (treatment.rate.basis === 'acre' && acresACrewDay !== null);
+  const rest = learned.filter((one) => !isTold(one)).map(({ treatment }) => treatment.name);
   return {
     id: property.id,
     name: property.name,
-    lines: learnedRates(operation, property).map(rateLine),
+    lines: learned.filter(isTold).map(rateLine),
+    rest: words.list([...new Set(rest)]),
     lighting: lightingLine(learnedLighting(operation, property, deps.worklog.details())),
   };
 }
