@@ -28,7 +28,7 @@ let ids: { own: Ids; foreign: Ids };
 const roles: Role[] = ['landowner', 'crew-lead', 'planner', 'administrator'];
 
 beforeAll(async () => {
-  sample = sampleApp();
+  sample = sampleApp({ isPlanned: true });
   await sample.app.ready();
   const operation = sample.file.operation();
   const { properties, landowners, units, blocks, points, lines, entries } = operation;

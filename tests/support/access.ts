@@ -1,6 +1,6 @@
 import type { FastifyInstance } from 'fastify';
 import { webDeps } from '../../src/cli/deps.ts';
-import { openOperationFile } from '../../src/cli/operation-file.ts';
+import { type OperationFile, openOperationFile } from '../../src/cli/operation-file.ts';
 import type { AccountRow } from '../../src/core/accounts.ts';
 import { isoDate } from '../../src/core/dates.ts';
 import { sampleLand } from '../../src/core/sample/land.ts';
@@ -18,27 +18,23 @@ export const noLimits = {
   changes: { atOnce: 1e6, perSecond: 1e6 },
 };
 
-/** Sample land of two owners with a plan in force and a draft, in a database in memory, behind real pages. */
-export function sampleApp() {
-  const file = openOperationFile(':memory:', accessToday);
-  file.store.replaceLand(sampleLand(accessToday));
+function planAndAdopt(file: OperationFile): void {
   const operation = file.operation();
   const problem = landModel(operation, file.horizon(operation), null);
   const run = { seed: 1, iterations: 60, seconds: 0, version: '' };
-  const content = planContent(
-    operation,
-    problem,
-    searchCounted(problem.model, 1, run.iterations).best().choice,
-    run,
-  );
+  const { choice } = searchCounted(problem.model, 1, run.iterations).best();
+  const content = planContent(operation, problem, choice, run);
   const draft = file.store.plans.saveDraft(content, file.store.revision());
   file.store.plans.adopt(draft.id, () => file.publish());
-  const deps = webDeps(
-    file,
-    () => {},
-    () => false,
-    noHealth,
-  );
+}
+
+/** Sample land of two owners in a database in memory, behind real pages; with a plan in force where it is asked for. */
+export function sampleApp({ isPlanned = false } = {}) {
+  const file = openOperationFile(':memory:', accessToday);
+  file.store.replaceLand(sampleLand(accessToday));
+  if (isPlanned) planAndAdopt(file);
+  const nothing = () => {};
+  const deps = webDeps(file, nothing, () => false, noHealth);
   const app = buildApp(deps, { limits: noLimits });
   return { file, deps, app };
 }
