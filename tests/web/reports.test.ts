@@ -116,7 +116,11 @@ describe('the letter to a landowner', () => {
     const { root } = await getPage(buildApp(fakeDeps({ operation, inForce })), path('before'));
     const letter = squeeze(root.querySelector('.letter')?.textContent);
     expect(letter).toContain('Dear Fernhill Land Trust,');
-    expect(letter).toContain('one day from 11 to 24 Jan 2027, when the weather is right');
+    expect(letter).toContain(
+      'One day each in these weeks, when the weather is right: Dogtooth flat (N1), 22 acres, 11 to 24 Jan 2027;',
+    );
+    // By hand: 14 days of the contract crew at $1,450.
+    expect(letter).toContain('about $20,300');
     expect(letter).toContain('Smoke for a day or two');
     expect(letter).toContain('Tell Hunting club (call first).');
     expect(letter).toContain('Move stands');
@@ -136,7 +140,7 @@ describe('the letter to a landowner', () => {
     deps.state.today = isoDate('2027-07-10');
     const { root } = await getPage(buildApp(deps), path('after'));
     const letter = squeeze(root.querySelector('.letter')?.textContent);
-    expect(letter).toContain('13.3 acres: 7 Nov 2026');
+    expect(letter).toContain('13.3 acres, 7 Nov 2026');
     expect(letter).toContain('Spent, as written down: $120');
     expect(letter).toContain('not done. Why: nobody wrote down why.');
     expect(letter).not.toMatch(plannersWords);

@@ -82,26 +82,35 @@ export function seasonPlain(season: number, { burningSeasonStart }: Property): s
 const unitWords = (units: readonly Unit[]) =>
   words.list(units.map(({ code, name }) => (name === '' ? code : `${name} (${code})`)));
 
-function placeLine(
-  place: LetterWork['places'][number],
-  hasAcres: boolean,
-  isDone: boolean,
-): string {
-  const acres = hasAcres ? `, ${words.acres(place.areaAcres)}` : '';
-  const where = `${unitWords(place.units)}${acres}`;
-  if (!place.startsOn || !place.lastDay) return where;
-  const dates = words.span(place.startsOn, place.lastDay);
-  if (isDone) return `${where}: ${dates}`;
-  return place.isWhenFit
-    ? `${where}: one day from ${dates}, when the weather is right`
-    : `${where}: ${dates}`;
+/** One page has to do: the first of a long list, and how many more there are. */
+function firstOf(list: readonly string[], most: number): string[] {
+  if (list.length <= most) return [...list];
+  return [...list.slice(0, most - 1), `and ${list.length - most + 1} more`];
 }
 
-function workLines(work: readonly LetterWork[], isDone: boolean): string[] {
-  return work.map(
-    ({ name, family, countsAcres, places }) =>
-      `${familyPlain[family]}: ${name}. ${places.map((place) => placeLine(place, countsAcres, isDone)).join('; ')}.`,
-  );
+const placesMost = 8;
+
+function placeLine(
+  { units, areaAcres, startsOn, lastDay }: LetterWork['places'][number],
+  hasAcres: boolean,
+): string {
+  const acres = hasAcres ? `, ${words.acres(areaAcres)}` : '';
+  const dates = startsOn && lastDay ? `, ${words.span(startsOn, lastDay)}` : '';
+  return `${unitWords(units)}${acres}${dates}`;
+}
+
+function workLines(work: readonly LetterWork[]): string[] {
+  return work.map(({ name, family, countsAcres, places }) => {
+    const lines = firstOf(
+      places.map((place) => placeLine(place, countsAcres)),
+      placesMost,
+    );
+    const one = places.length > 1 ? 'One day each' : 'One day';
+    const when = places.some(({ isWhenFit }) => isWhenFit)
+      ? ` ${one} in these weeks, when the weather is right:`
+      : '';
+    return `${familyPlain[family]}: ${name}.${when} ${lines.join('; ')}.`;
+  });
 }
 
 function seeLines(work: readonly LetterWork[]): string[] {
@@ -199,7 +208,7 @@ function slipReason({ fate, reason }: PlannedTaskFate): string {
 }
 
 function slipLines(slips: readonly PlannedTaskFate[], operation: Operation): string[] {
-  return slips.map((slip) => {
+  const lines = slips.map((slip) => {
     const units = operation.units.filter((unit) =>
       slip.unitId === null ? unit.blockId === slip.blockId : unit.id === slip.unitId,
     );
@@ -214,6 +223,7 @@ function slipLines(slips: readonly PlannedTaskFate[], operation: Operation): str
     };
     return `${slip.name}, ${unitWords(units)}: ${became[slip.fate] ?? ''}. Why: ${slipReason(slip)}.`;
   });
+  return firstOf(lines, placesMost);
 }
 
 function aheadLines({ ahead, properties: [first] }: OwnerLetterContent): string[] {
@@ -221,7 +231,11 @@ function aheadLines({ ahead, properties: [first] }: OwnerLetterContent): string[
     .filter(({ work }) => work.length > 0)
     .map(({ season, work }) => {
       const kinds = work.map(
-        ({ name, places }) => `${name}, ${unitWords(places.flatMap(({ units }) => units))}`,
+        ({ name, places }) =>
+          `${name}, ${firstOf(
+            places.map(({ units }) => unitWords(units)),
+            placesMost,
+          ).join(', ')}`,
       );
       return `${first ? seasonPlain(season, first) : season}: ${kinds.join('; ')}.`;
     });
@@ -241,7 +255,7 @@ function partsOf(
   return [
     part(
       isDone ? 'What was done' : 'What we plan, and when',
-      workLines(content.work, isDone),
+      workLines(content.work),
       isDone
         ? 'Nothing is written down for this season yet.'
         : 'Nothing is planned in this season.',

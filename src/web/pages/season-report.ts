@@ -47,7 +47,6 @@ export interface SeasonReportPage {
   title: string;
   properties: string;
   madeOn: string;
-  plan: string;
   seasonWords: string;
   seasons: { name: string; path: string; isCurrent: boolean }[];
   filters: { name: string; path: string; isCurrent: boolean }[];
@@ -234,11 +233,9 @@ function titleBlock(deps: Deps, report: SeasonReport, properties: readonly Prope
   const [first] = properties;
   const today = todayAt(deps, first);
   const span = first ? seasonSpan(first, report.season) : null;
-  const plan = deps.plans.inForce();
   return {
     properties: properties.map(({ name }) => name).join(' · '),
     madeOn: words.date(today),
-    plan: plan ? `plan ${plan.id}, made ${words.date(plan.content.madeOn)}` : 'no plan in force',
     seasonWords:
       span === null
         ? ''
