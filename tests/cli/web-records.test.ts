@@ -7,7 +7,9 @@ import type { ChangeAnswer, LandRows, LibraryNoun, Noun } from '../../src/core/r
 import type { Sequence } from '../../src/core/sequences.ts';
 import { contentOf, libraryOf } from '../storage/fixtures.ts';
 import { fakeOperation, fakeToday } from '../support/operation.ts';
+import { fakeOwnRate } from '../support/own-rates.ts';
 import { fakePlan } from '../support/plan.ts';
+import { wholeOperation } from '../support/record-rows.ts';
 
 /** The invented operation with its plan in force, as pages change it. */
 function invented() {
@@ -146,6 +148,14 @@ function samples(land: ReturnType<typeof fakeOperation>) {
       { families: [] },
       'consents',
     ),
+    row(
+      'contract',
+      { ...wholeOperation().contracts[0]!, id: 0 },
+      { program: 'Other share' },
+      { program: '' },
+      'contracts',
+    ),
+    row('ownRate', fakeOwnRate({ id: 0 }), { amount: 3 }, { amount: 0 }, 'ownRates'),
     row(
       'crew',
       { ...land.crews[0]!, id: 0, name: 'Z' },
