@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { isoDate } from '../../src/core/dates.ts';
+import type { Operation } from '../../src/core/operation.ts';
 import { blockSheet, sheetsBetween, sheetTasks } from '../../src/core/sheets.ts';
 import { fakeEntry, fakeOperation, fakeToday } from '../support/operation.ts';
 import { fakePlan, fakeTask } from '../support/plan.ts';
@@ -89,4 +90,32 @@ test('a block without a burn in the plan has a sheet without a day', () => {
   expect(sheet).toMatchObject({ startsOn: null, lastDay: null, areaAcres: 59, family: 'burn' });
   expect(sheet?.units.map(({ code }) => code)).toEqual(['E1', 'E2']);
   expect(blockSheet(operation, 99, burn)).toBeNull();
+});
+
+test('a burn that the boss called has its day and no longer a span', () => {
+  const burn = plan.tasks.find(({ family }) => family === 'burn')!;
+  const unitIds = operation.units
+    .filter((unit) => unit.blockId === burn.blockId)
+    .map(({ id }) => id);
+  const day = isoDate('2026-11-10');
+  const call: Operation['papers'][number] = {
+    kind: 'call',
+    id: 1,
+    blockId: burn.blockId,
+    unitIds,
+    burnKey: burn.key,
+    on: fakeToday,
+    at: '16:00',
+    by: 'Tess Arden',
+    day,
+    lightAt: '12:00',
+    note: '',
+  };
+  const called = sheetTasks({ ...operation, papers: [call] }, plan, fakeToday);
+  expect(called.find(({ key }) => key === burn.key)).toMatchObject({
+    standing: 'called',
+    startsOn: day,
+    lastDay: day,
+    isWhenFit: false,
+  });
 });

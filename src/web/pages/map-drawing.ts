@@ -1,4 +1,9 @@
-import { type Position, projectToFeet } from '../../core/geometry.ts';
+import {
+  type BoundingBox,
+  boundingBox,
+  type Position,
+  projectToFeet,
+} from '../../core/geometry.ts';
 import { type Line, type LineKind, lineKinds } from '../../core/lines.ts';
 import { type MapLayer, type MapLayerKind, mapLayerKinds } from '../../core/map-layers.ts';
 import {
@@ -345,6 +350,20 @@ export function drawLand(order: DrawingOrder): Drawing | null {
   };
 }
 
+/** The box of units with as much again on each side: what a sketch can show of it is drawn, the rest is not looked at. */
+function aroundOf(units: readonly Unit[]): BoundingBox | null {
+  const rings = units.flatMap(({ boundary }) => (boundary ? ringsOf(boundary) : []));
+  if (rings.length === 0) return null;
+  const { west, east, south, north } = extentOf(rings);
+  // The longer side counts both ways: a narrow unit leaves much room beside it.
+  const reach = Math.max(east - west, north - south) * 1.2;
+  return { west: west - reach, east: east + reach, south: south - reach, north: north + reach };
+}
+
+function isTouching(a: BoundingBox, b: BoundingBox): boolean {
+  return a.west <= b.east && b.west <= a.east && a.south <= b.north && b.south <= a.north;
+}
+
 /** Boxes of the sketch on a sheet, in parts; it stands for some 3.4 by 2.6 inches. */
 export const sketchBox: MapBox = { width: 420, height: 320, margin: 62 };
 
@@ -361,7 +380,10 @@ export function sketchOf(
 ): Drawing | null {
   const isSubject = (unit: Unit) => subjects.some(({ id }) => id === unit.id);
   const own = land.units.filter(({ propertyId }) => propertyId === property.id);
-  const near = own.filter((unit) => isSubject(unit) || unit.boundary !== null);
+  const around = aroundOf(subjects);
+  const near = own.filter(
+    ({ boundary }) => boundary && around && isTouching(boundingBox(boundary), around),
+  );
   // Subjects last, so that their outline lies over those of their neighbors.
   const ordered = near.toSorted((a, b) => Number(isSubject(a)) - Number(isSubject(b)));
   return drawLand({

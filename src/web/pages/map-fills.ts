@@ -78,7 +78,7 @@ const whenWords = (task: PlannedTask) => words.span(task.startsOn, task.lastDay)
 
 function fireNotes(status: FireStatus): string[] {
   if (status.kind === 'overdue' || status.kind === 'within')
-    return [`${status.yearsSince.toFixed(1)} yr since fire`, `${status.yearsSince.toFixed(1)} yr`];
+    return [`${status.yearsSince.toFixed(1)} yr`];
   return status.kind === 'no-fire-on-record' ? ['no fire on record'] : [];
 }
 

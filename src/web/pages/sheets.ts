@@ -37,20 +37,23 @@ function tasksOf(deps: Deps): SheetTask[] {
   return sheetTasks(deps.operation(), deps.plans.inForce()?.content ?? null, todayOf(deps));
 }
 
-function madeSheet(deps: Deps, task: SheetTask): Sheet | null {
+/** Makes sheets of one reading of the land. */
+function sheetMaker(deps: Deps): (task: SheetTask) => Sheet | null {
   const operation = deps.operation();
-  const property = operation.properties.find(({ id }) => id === task.propertyId);
   const { planNote } = shellOf(deps, 'plan', '');
-  return sheetOf(operation, task, todayAt(deps, property), planNote);
+  return (task) => {
+    const property = operation.properties.find(({ id }) => id === task.propertyId);
+    return sheetOf(operation, task, todayAt(deps, property), planNote);
+  };
 }
 
 /** The sheet of a task, by its key. Throws 404 where no task of the plan or the log has it. */
 export function sheetPage(deps: Deps, key: string): SheetPage {
   const task = tasksOf(deps).find((one) => one.key === key);
-  const sheet = task && madeSheet(deps, task);
+  const sheet = task && sheetMaker(deps)(task);
   if (!task || !sheet) throw new PageError(404, 'No task of the plan in force has this sheet.');
   const [unit] = task.units;
-  const figures = jobFigurePath(task.treatment.key);
+  const figures = jobFigurePath(task.treatment?.key ?? '');
   return {
     title: `${sheet.place}: ${sheet.name}`,
     sheet,
@@ -100,6 +103,7 @@ function spanOf(query: WeekQuery, today: IsoDate): { from: IsoDate; to: IsoDate;
 export function weekSheetsPage(deps: Deps, query: WeekQuery): WeekSheetsPage {
   const operation = deps.operation();
   const { from, to, problem } = spanOf(query, todayOf(deps));
+  const made = sheetMaker(deps);
   const crew = operation.crews.find(({ id }) => String(id) === query.crew);
   const tasks = sheetsBetween(tasksOf(deps), from, to, crew?.id ?? null);
   return {
@@ -113,7 +117,7 @@ export function weekSheetsPage(deps: Deps, query: WeekQuery): WeekSheetsPage {
       isOn: id === crew?.id,
     })),
     crewName: crew?.name ?? '',
-    sheets: tasks.slice(0, sheetsMost).flatMap((task) => madeSheet(deps, task) ?? []),
+    sheets: tasks.slice(0, sheetsMost).flatMap((task) => made(task) ?? []),
     more: Math.max(0, tasks.length - sheetsMost),
     hasPlan: deps.plans.inForce() !== null,
     problem,
