@@ -31,7 +31,7 @@ const idOf = (made: ReturnType<ReturnType<typeof open>['accounts']['add']>) => {
 describe('passwords', () => {
   test('are kept as scrypt with a salt of their own, and found again', async () => {
     const kept = await hashPassword('seven herons on a fence');
-    expect(kept).toMatch(/^scrypt\$15\$8\$3\$[\w-]{22}\$[\w-]{43}$/);
+    expect(kept).toMatch(/^scrypt\$16\$8\$1\$[\w-]{22}\$[\w-]{43}$/);
     expect(await isPassword('seven herons on a fence', kept)).toBe(true);
     expect(await isPassword('seven herons on a fence ', kept)).toBe(false);
     expect(await hashPassword('seven herons on a fence')).not.toBe(kept);

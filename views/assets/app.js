@@ -17,3 +17,12 @@ for (const button of document.querySelectorAll('button[data-copies]')) {
     button.textContent = 'Copied';
   });
 }
+
+// A box that shows what is typed into the password fields of its form; without this file the box stays hidden.
+for (const box of document.querySelectorAll('[data-shows-passwords]')) {
+  box.hidden = false;
+  box.querySelector('input').addEventListener('change', ({ target }) => {
+    const fields = target.form.querySelectorAll('[autocomplete$="-password"]');
+    for (const field of fields) field.type = target.checked ? 'text' : 'password';
+  });
+}

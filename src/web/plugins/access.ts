@@ -164,6 +164,15 @@ function checkRole(request: FastifyRequest, row: RouteAccess): void {
     throw new PageError(403, roleSentence);
 }
 
+/** Who was kept from what, for whoever looks into it later; addresses with secrets never come here. */
+function logRefusal(request: FastifyRequest, error: Error & { statusCode?: number }): void {
+  const { statusCode } = error;
+  if (request.person === null || (statusCode !== 403 && statusCode !== 429)) return;
+  const { method, routeOptions, ip } = request;
+  const route = `${method} ${routeOptions.url ?? ''}`;
+  request.log.warn({ account: request.person.id, address: ip, route, statusCode }, 'refused');
+}
+
 /**
  * Who may what: each request is looked up in the table of routes. Without an account only this machine is answered, and
  * everybody at it may everything. The request then runs for its person, so that all it reads is
@@ -204,6 +213,7 @@ export function registerAccess(app: FastifyInstance, deps: Deps, limits: Request
   /** Whoever holds the address of a feed or a crew's page sees what it shows, signed in or not. */
   const personFor = (request: FastifyRequest) =>
     rowOf(request)?.least === 'anyone' ? null : request.person;
+  app.addHook('onError', async (request, _reply, error) => logRefusal(request, error));
   app.after(() => {
     app.addHook('onRequest', enter);
     app.addHook('onRequest', (request, _reply, done) => access.runAs(personFor(request), done));

@@ -99,6 +99,10 @@ function registerSignIn(app: FastifyInstance, deps: Deps): void {
     if (!submission.ok) return again(422, form.problems);
     const { name, password } = submission.values;
     const answer = await deps.access.signIn(name, password, originOf(request));
+    // The name as typed may be a password in the wrong field, so it is left out.
+    const known = answer.kind === 'signed-in' ? deps.access.find(answer.token) : null;
+    const account = known?.person.id ?? null;
+    request.log.warn({ account, address: request.ip }, `sign-in: ${answer.kind}`);
     if (answer.kind === 'refused') return again(401, [refused]);
     if (answer.kind === 'wait') {
       reply.header('retry-after', String(answer.seconds));
