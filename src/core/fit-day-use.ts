@@ -3,7 +3,7 @@ import type { FitDayUse } from './learning.ts';
 import type { Operation } from './operation.ts';
 import type { Plan } from './plans.ts';
 import type { Property } from './properties.ts';
-import { type PlannedTask, prescriptionKeyOf } from './tasks.ts';
+import { prescriptionKeyOf } from './tasks.ts';
 
 /** A planned burn that waited for its day, while its plan was in force. */
 export interface BurnWait {
@@ -32,14 +32,15 @@ function litDays(operation: Operation, property: Property): Set<IsoDate> {
   return new Set(lit.map(({ doneOn }) => doneOn));
 }
 
-/** Day on which a burn was answered in the log; null = it still waits. */
-function answeredOn(operation: Operation, task: PlannedTask): IsoDate | null {
-  return (
-    operation.entries
-      .filter(({ taskKey, outcome }) => taskKey === task.key && outcome !== 'under-way')
-      .map(({ doneOn }) => doneOn)
-      .sort()[0] ?? null
-  );
+/** First day on which each task was answered in the log; what is missing still waits. */
+function answeredDays(operation: Operation): Map<string, IsoDate> {
+  const days = new Map<string, IsoDate>();
+  for (const { taskKey, outcome, doneOn } of operation.entries) {
+    if (taskKey === null || outcome === 'under-way') continue;
+    const known = days.get(taskKey);
+    if (!known || doneOn < known) days.set(taskKey, doneOn);
+  }
+  return days;
 }
 
 const earlier = (a: IsoDate, b: IsoDate) => (a < b ? a : b);
@@ -58,6 +59,7 @@ export function burnWaits(
 ): BurnWait[] {
   const fromOf = ({ adoptedAt, content }: Plan) =>
     (adoptedAt?.slice(0, 10) as IsoDate | undefined) ?? content.madeOn;
+  const answered = answeredDays(operation);
   return adopted.flatMap((plan, at) => {
     const next = adopted[at + 1];
     const ends = next ? fromOf(next) : today;
@@ -65,7 +67,7 @@ export function burnWaits(
       .filter(({ family, propertyId }) => family === 'burn' && propertyId === property.id)
       .flatMap((task): BurnWait[] => {
         const prescriptionKey = prescriptionKeyOf(operation, task);
-        const done = answeredOn(operation, task);
+        const done = answered.get(task.key);
         const last = done ? earlier(task.lastDay, done) : task.lastDay;
         const from = later(task.startsOn, fromOf(plan));
         const before = earlier(earlier(dayAfter(last), ends), today);

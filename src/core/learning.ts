@@ -55,21 +55,17 @@ export function figureOf(pairs: readonly { amount: number; took: number }[]): Fi
 const isAmount = (value: number | null): value is number =>
   value !== null && Number.isFinite(value) && value > 0;
 
+const placeOf = ({ unitId, treatmentKey }: WorkEntry) => `${unitId} ${treatmentKey}`;
+
 /**
  * Acres that an entry is of. A whole task that is done without acres noted is of the whole unit, unless part of it was
- * logged on its own; null = nobody knows.
+ * logged on its own (`parted`); null = nobody knows.
  */
-function acresOf(operation: Operation, unit: Unit, entry: WorkEntry): number | null {
+function acresOf(unit: Unit, entry: WorkEntry, parted: ReadonlySet<string>): number | null {
   if (entry.areaAcres !== null) return entry.areaAcres;
   const isWhole = entry.taskKey === null || entry.taskKey.endsWith('/-');
-  if (entry.outcome !== 'done' || !isWhole) return null;
-  const hasParts = operation.entries.some(
-    (other) =>
-      other.unitId === unit.id &&
-      other.treatmentKey === entry.treatmentKey &&
-      (other.outcome === 'partly' || other.outcome === 'under-way'),
-  );
-  return hasParts ? null : unit.areaAcres;
+  const isKnown = entry.outcome === 'done' && isWhole && !parted.has(placeOf(entry));
+  return isKnown ? unit.areaAcres : null;
 }
 
 interface LoggedJob {
@@ -81,12 +77,17 @@ interface LoggedJob {
 /** Work that was done, in full or in part, on a property; fires that nobody planned took no work. */
 function jobsOf(operation: Operation, propertyId: number): LoggedJob[] {
   const units = new Map(operation.units.map((unit) => [unit.id, unit]));
+  const parted = new Set(
+    operation.entries
+      .filter(({ outcome }) => outcome === 'partly' || outcome === 'under-way')
+      .map(placeOf),
+  );
   return operation.entries.flatMap((entry) => {
     const unit = units.get(entry.unitId);
     const isDone = entry.outcome === 'done' || entry.outcome === 'partly';
     const isOwn = entry.fireCause === null || entry.fireCause === 'planned';
     if (!unit || unit.propertyId !== propertyId || !isDone || !isOwn) return [];
-    return [{ entry, unit, areaAcres: acresOf(operation, unit, entry) }];
+    return [{ entry, unit, areaAcres: acresOf(unit, entry, parted) }];
   });
 }
 
@@ -168,14 +169,16 @@ function learnedRate(
  * is the one that the unit has now; "moderate" where none is noted, as in planning.
  */
 export function learnedRates(operation: Operation, property: Property): LearnedRate[] {
-  const jobs = jobsOf(operation, property.id);
+  const byKind = new Map<string, LoggedJob[]>();
+  for (const job of jobsOf(operation, property.id)) {
+    const key = `${job.entry.treatmentKey} ${job.unit.densityClass ?? 'moderate'}`;
+    const known = byKind.get(key);
+    if (known) known.push(job);
+    else byKind.set(key, [job]);
+  }
   return operation.treatments.flatMap((treatment) =>
     densityClasses.flatMap((densityClass) => {
-      const own = jobs.filter(
-        ({ entry, unit }) =>
-          entry.treatmentKey === treatment.key &&
-          (unit.densityClass ?? 'moderate') === densityClass,
-      );
+      const own = byKind.get(`${treatment.key} ${densityClass}`) ?? [];
       const accepted = ownRateOn(operation, treatment, { propertyId: property.id, densityClass });
       if (own.length === 0 && !accepted) return [];
       return [learnedRate(operation, property, treatment, densityClass, own)];

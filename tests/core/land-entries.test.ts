@@ -4,6 +4,7 @@ import { landEntries, passedKeys } from '../../src/core/land-entries.ts';
 import type { CalendarEntry } from '../../src/core/publication.ts';
 import { fakeOperation, fakeToday } from '../support/operation.ts';
 import { fakePlan } from '../support/plan.ts';
+import { wholeOperation } from '../support/record-rows.ts';
 
 const { content: plan } = fakePlan();
 const entriesOf = (
@@ -90,6 +91,21 @@ describe('deadlines', () => {
       ['deadline:booking:1', '2026-12-01'],
       ['deadline:person:5/0', '2027-01-01'],
     ]);
+  });
+
+  it('are the days of cost-share contracts while their work is open, with the word of the office', () => {
+    const entries = entriesOf((operation) => {
+      operation.contracts = wholeOperation().contracts;
+      operation.entries = [];
+    });
+    const said = kind(entries, 'deadline').filter(({ taskKey }) => taskKey.includes('contract:'));
+    expect(said.map(({ taskKey, startsOn }) => `${taskKey} ${startsOn}`)).toEqual([
+      'deadline:contract:1/first 2027-08-20',
+      'deadline:contract:1/practice-1 2027-12-31',
+      'deadline:contract:1/ends 2029-12-31',
+    ]);
+    expect(said[0]).toMatchObject({ path: '/contracts/1', propertyId: 1, unitIds: [1, 3] });
+    expect(said[0]?.description.join(' ')).toContain('Ask the office before you start.');
   });
 
   it('keep their key when the day moves, so that the entry moves with it', () => {
