@@ -11,6 +11,7 @@ import type { StateRule } from './state-rules.ts';
 import type { Caution, Treatment } from './treatments.ts';
 import type { Prescription } from './weather/prescriptions.ts';
 import type { WeatherTables } from './weather/tables.ts';
+import type { WorkDetail } from './work-details.ts';
 import type { Yardstick } from './yardsticks.ts';
 
 /** Fit days a month used where no weather history is loaded: 12 figures, January first. */
@@ -69,4 +70,7 @@ export type LandContent = Pick<
   | 'heldDates'
   | 'papers'
   | 'settings'
->;
+> & {
+  /** What stands beside the entries; the sample brings it, and it is read back with `worklog.details`. */
+  details?: WorkDetail[];
+};

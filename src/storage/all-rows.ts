@@ -28,6 +28,7 @@ const nounOfList: Record<keyof LandContent, keyof LandRows | null> = {
   gear: 'gear',
   holidays: 'holiday',
   entries: null,
+  details: null,
   visits: 'visit',
   photoPoints: 'photoPoint',
   ownerLetters: 'ownerLetter',

@@ -174,6 +174,9 @@ function insertLand(all: Repositories, content: LandContent): void {
   content.gear.forEach(all.crews.insertGear);
   content.holidays.forEach(all.crews.insertHoliday);
   content.entries.forEach(all.entries.insert);
+  const entryIds = new Set(content.entries.map(({ id }) => id));
+  for (const { entryId, ...detail } of content.details ?? [])
+    if (entryIds.has(entryId)) all.details.save(entryId, detail);
   content.approvals.forEach(all.approvals.insert);
   content.heldDates.forEach(all.heldDates.insert);
   all.settings.insert(content.settings);
