@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import { type AccountRow, type Role, roles } from '../core/accounts.ts';
 import type { Problem } from '../core/problems.ts';
 import {
@@ -9,7 +10,7 @@ import {
   UsageError,
   type Verb,
 } from './arguments.ts';
-import { type OperationFile, openPresentFile } from './operation-file.ts';
+import { type OperationFile, openOperationFile, openPresentFile } from './operation-file.ts';
 import { readNewPassword } from './password-input.ts';
 import { propertyNamed } from './property-named.ts';
 import { portDefault, publicUrlOf } from './serve-address.ts';
@@ -110,7 +111,11 @@ async function run(args: string[]): Promise<number> {
   if (!['add', 'reset', 'list', 'retire'].includes(what))
     throw new UsageError('Say what to do: user add, user reset, user list or user retire.');
   if (what !== 'list' && name === '') throw new UsageError(`Name the person: user ${what} NAME.`);
-  const file = openPresentFile(readRequired(values, 'db'), null);
+  const path = readRequired(values, 'db');
+  // On a new server the first account comes before the first start.
+  const isNew = what === 'add' && !existsSync(path);
+  const file = isNew ? openOperationFile(path, null) : openPresentFile(path, null);
+  if (isNew) say(`A new database was made: ${path}`);
   try {
     if (what === 'add') return await add(file, name, values, flags);
     if (what === 'list') return list(file);
@@ -138,7 +143,7 @@ Usage: node dist/cli/main.js user add NAME --db FILE [--role R] [--property A,B]
        node dist/cli/main.js user list --db FILE
        node dist/cli/main.js user retire NAME --db FILE
 
-  --db FILE          the database; the server may run meanwhile
+  --db FILE          the database (made by add where there is none); the server may run meanwhile
   --role R           ${roles.join(', ')}; the first account is an administrator
   --property A,B     limited to these properties; without it and --landowner: all of them
   --landowner N      limited to the land of this landowner
