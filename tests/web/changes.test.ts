@@ -167,7 +167,7 @@ describe('taking back', () => {
     const deps = fakeDeps({ changes: [group([later])] });
     deps.changeLog.present = () => entry({ note: 'third' });
     const page = await getPage(buildApp(deps), '/changes/5/undo');
-    expect(page.text).toMatch(/After this change Now Note dry third/);
+    expect(page.text).toMatch(/After this changeNow Note dry third/);
     expect(page.root.querySelector('form[action="/changes/5/undo"]')).toBeNull();
   });
 

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Deps, FeedLink } from '../deps.ts';
 import { feedForm, ownFeedForm } from '../forms/feeds.ts';
-import { idOf, postForm, seeOther } from '../forms/form.ts';
+import { changedMeanwhile, idOf, postForm, refusalStatus, seeOther } from '../forms/form.ts';
 import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
 import { feedQuestion, feedsPage, issuedAddress, ownFeedPage } from '../pages/feeds.ts';
@@ -37,8 +37,10 @@ function registerOwnFeeds(app: FastifyInstance, deps: Deps): void {
     postForm(app, path, ownFeedForm, async (submission, request, reply) => {
       const id = idIn(request);
       const shown = ownFeedPage(deps, id, submission.form);
+      const stored = ownFeedPage(deps, id).form.values;
       let { problems } = submission.form;
-      if (submission.ok) {
+      if (submission.ok) problems = changedMeanwhile(request, stored, ownFeedForm.labels);
+      if (submission.ok && problems.length === 0) {
         const { title, treatmentKeys = [], crewIds = [], unitIds = [] } = submission.values;
         const feed = { title, treatmentKeys, crewIds, unitIds };
         const added = id === null ? deps.feeds.own.add(feed) : null;
@@ -46,10 +48,10 @@ function registerOwnFeeds(app: FastifyInstance, deps: Deps): void {
         else if (added && !added.ok) problems = added.problems;
       }
       if (problems.length === 0) return seeOther(reply, '/feeds');
-      reply.code(422);
+      reply.code(refusalStatus(problems));
       return renderPane(request, reply, template, {
         ...shown,
-        form: { ...submission.form, problems },
+        form: { ...submission.form, problems, stored },
       });
     });
   save('/feeds/own', () => null);

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Problem } from '../../core/problems.ts';
 import type { CsvClock, Deps, WeatherFileOrder } from '../deps.ts';
-import { postForm, seeOther } from '../forms/form.ts';
+import { changedMeanwhile, postForm, refusalStatus, seeOther } from '../forms/form.ts';
 import { forecastForm, partsOfForm, serviceForm, stationForm } from '../forms/weather.ts';
 import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
@@ -137,13 +137,15 @@ function registerForecast(app: FastifyInstance, deps: Deps): void {
   });
   postForm(app, '/weather/service', serviceForm, async (submission, request, reply) => {
     let { problems } = submission.form;
-    if (submission.ok) {
+    const stored = weatherPage(deps).service.values;
+    if (submission.ok) problems = changedMeanwhile(request, stored, serviceForm.labels);
+    if (submission.ok && problems.length === 0) {
       const { isOn, address, contact } = submission.values;
       problems = deps.weather.saveService({ isOn: isOn === 'yes', address, contact });
       if (problems.length === 0) return seeOther(reply, '/weather#service');
     }
-    reply.code(422);
-    const page = weatherPage(deps, { ...submission.form, problems });
+    reply.code(refusalStatus(problems));
+    const page = weatherPage(deps, { ...submission.form, problems, stored });
     return renderPane(request, reply, { page: template.page }, page);
   });
 }
