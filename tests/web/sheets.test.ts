@@ -92,6 +92,33 @@ describe('the sheet of a task', () => {
     );
   });
 
+  it('names the nearest way out where the sketch shows none, with its distance and direction', async () => {
+    const deps = fakeDeps();
+    const way = {
+      id: 1,
+      propertyId: 1,
+      kind: 'way-out' as const,
+      unitIds: [],
+      bufferFeet: 0,
+      barsFamilies: [],
+      opens: null,
+      closes: null,
+      firmness: 'ask-first' as const,
+      rule: 'keep it clear',
+    };
+    deps.state.operation.points = [
+      { ...way, name: 'Far gate', position: [-92.4, 37.2] },
+      { ...way, id: 2, name: 'South gate', position: [-92.0925, 37.1] },
+    ];
+    const { text } = await getPage(buildApp(deps), felling);
+    // S2 is the square whose middle is 92.0925 W, 37.206 N: 0.106 degrees at 110.99 km a degree (WGS 84, from memory) are
+    // 38,600 feet.
+    expect(text).toContain(
+      'O South gate: way out; keep it clear; 38,600 feet south, outside the sketch',
+    );
+    expect(text).not.toContain('Far gate');
+  });
+
   it('of a burn leads to its packet and is no leave to light', async () => {
     const { deps, burn } = burnDeps();
     const { root, text } = await getPage(buildApp(deps), path(burn.key));

@@ -1,7 +1,7 @@
 import { changedColumns, type RowChange, type StoredRow } from '../../core/change-log.ts';
 import type { Noun, RowId } from '../../core/records.ts';
 import type { RecordLand } from '../forms/records/descriptor.ts';
-import { kindOfNoun, type RecordKind } from '../forms/records/kinds.ts';
+import { kindOfNoun, nounWords, type RecordKind } from '../forms/records/kinds.ts';
 import { compared, rowPath } from './records.ts';
 
 /** Reference tables by the name that rows of them are stored under. */
@@ -234,7 +234,7 @@ export function changeLine(change: RowChange, land: RecordLand): ChangeLine {
     : plainFields(change, land);
   return {
     id,
-    what: kind?.one ?? tableWords[table] ?? table.replaceAll('_', ' '),
+    what: noun ? nounWords(noun) : (tableWords[table] ?? table.replaceAll('_', ' ')),
     name: (right ?? left)?.name ?? plainName(change, land),
     path: pathOf(change, kind, land),
     did: before === null ? 'added' : after === null ? 'removed' : 'changed',

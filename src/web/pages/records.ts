@@ -13,9 +13,9 @@ import type {
 } from '../forms/records/descriptor.ts';
 import {
   type FormRow,
-  kindOfNoun,
   type ListedRow,
   markOf,
+  nounWords,
   type RecordKind,
   recordKinds,
 } from '../forms/records/kinds.ts';
@@ -504,7 +504,7 @@ function retiredLine({ noun, id, name, retiredAt }: RetiredRow): RetiredPage['ro
     noun,
     id: String(id),
     name,
-    what: kindOfNoun(noun)?.one ?? (noun === 'mapLayer' ? 'map layer' : noun),
+    what: nounWords(noun),
     day: retiredAt.slice(0, 10),
   };
 }

@@ -1,5 +1,6 @@
 import { unitsOf } from '../../core/chains.ts';
 import type { IsoDate } from '../../core/dates.ts';
+import { centroidOf, projectToFeet } from '../../core/geometry.ts';
 import { lineWorkFeet } from '../../core/line-work.ts';
 import { type Line, lineGoodUntil } from '../../core/lines.ts';
 import type { Operation } from '../../core/operation.ts';
@@ -229,6 +230,49 @@ function placesOf(operation: Operation, task: SheetTask, sketch: Drawing | null)
     .sort((a, b) => rank(a) - rank(b) || a.id - b.id);
 }
 
+/** What people have to find, wherever it lies: the nearest one is named where the sketch shows none of its kind. */
+const kindsToFind = ['way-out', 'gate', 'water'] as const;
+
+const compass = [
+  'east',
+  'northeast',
+  'north',
+  'northwest',
+  'west',
+  'southwest',
+  'south',
+  'southeast',
+];
+
+/** The nearest place of each kind to find that is not among `shown`, with its distance from the middle of the units. */
+function nearestOf(
+  operation: Operation,
+  task: SheetTask,
+  shown: readonly PointToProtect[],
+): SheetPlace[] {
+  const boundaries = task.units.flatMap(({ boundary }) => (boundary ? [centroidOf(boundary)] : []));
+  const [middle] = boundaries;
+  if (!middle) return [];
+  const project = projectToFeet(middle);
+  return kindsToFind.flatMap((kind): SheetPlace[] => {
+    if (shown.some((point) => point.kind === kind)) return [];
+    const found = operation.points
+      .filter((point) => point.propertyId === task.propertyId && point.kind === kind)
+      .flatMap((point) => {
+        if (!point.position) return [];
+        const [east, north] = project(point.position);
+        return [{ point, feet: Math.hypot(east, north), angle: Math.atan2(north, east) }];
+      })
+      .sort((a, b) => a.feet - b.feet);
+    const [nearest] = found;
+    if (!nearest) return [];
+    const toward = compass[(Math.round(nearest.angle / (Math.PI / 4)) + 8) % 8] ?? '';
+    const row = placeRow(nearest.point);
+    const far = `${words.number(Math.round(nearest.feet / 100) * 100)} feet ${toward}, outside the sketch`;
+    return [{ ...row, about: `${row.about}; ${far}` }];
+  });
+}
+
 function placeRow(point: PointToProtect): SheetPlace {
   const bars = point.barsFamilies.map((family) => words.familyNames[family].toLowerCase());
   const span =
@@ -360,7 +404,7 @@ export function sheetOf(
       .slice(0, linesMost)
       .map((line, index) => lineRow(operation, property, line, index, today)),
     linesMore: Math.max(0, lines.length - linesMost),
-    places: places.slice(0, placesMost).map(placeRow),
+    places: [...places.slice(0, placesMost).map(placeRow), ...nearestOf(operation, task, places)],
     placesMore: Math.max(0, places.length - placesMost),
     cautions,
     deferTo: [...new Set(cautions.map(({ deferTo }) => deferTo.trim().replace(/\.$/, '')))].join(

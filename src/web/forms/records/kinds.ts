@@ -227,6 +227,20 @@ export function kindOfNoun(noun: Noun): RecordKind | null {
   return recordKinds.find((kind) => kind.noun === noun) ?? null;
 }
 
+/** What a row of a noun without pages of its own is called. */
+const plainNouns: Partial<Record<Noun, string>> = {
+  mapLayer: 'map layer',
+  planElement: 'element of a burn plan',
+  tileService: 'server of map pictures',
+  ownRate: 'own rate',
+  ownerLetter: 'letter to a landowner',
+};
+
+/** What a row of a noun is, for lists of rows of all nouns. */
+export function nounWords(noun: Noun): string {
+  return kindOfNoun(noun)?.one ?? plainNouns[noun] ?? noun;
+}
+
 /** Short mark of the values that a form was made from; another one at save means that somebody else saved first. */
 export function markOf(values: Values): string {
   const sorted = Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1));
