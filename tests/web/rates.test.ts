@@ -77,6 +77,18 @@ describe('own rates', () => {
     expect(deps.calls[1]).toEqual({ name: 'records.retire', args: ['ownRate', 7, false] });
   });
 
+  it('hold for the lighting of burns, too', async () => {
+    const deps = depsWith(0);
+    deps.state.operation.entries = [2022, 2024, 2026].map((year, at) =>
+      fakeEntry(at + 1, 1, 'dormant-burn', `${year}-03-01`, { areaAcres: 20, personHours: 33 }),
+    );
+    const lighting = { propertyId: '1', treatmentKey: '', densityClass: '', action: 'accept' };
+    expect((await sendForm(buildApp(deps), '/rates', lighting)).status).toBe(303);
+    expect(deps.calls[0]?.args[1]).toMatchObject({
+      ...{ treatmentKey: null, densityClass: null, per: 'lighting-hour', entryCount: 3 },
+    });
+  });
+
   it('ask again where planned tasks would break', async () => {
     const problems = [{ code: 'work-amount', message: 'Fell cedar on N1 needs more.' }];
     const deps = depsWith(3, { recordAnswer: { kind: 'breaks', problems } });
@@ -121,7 +133,7 @@ describe('own rates', () => {
     expect(said).toContain('too few people: 3');
     await sendForm(buildApp(deps), '/rates/share', { action: 'accept' });
     const shareAt = (at: number) =>
-      (deps.calls[at]?.args[0] as typeof operation.settings).supply.usedShare;
+      (deps.calls[at]!.args[0] as typeof operation.settings).supply.usedShare;
     expect(shareAt(0)).toBe(0.25);
     await sendForm(buildApp(deps), '/rates/share', { action: 'back' });
     expect(shareAt(1)).toBe(0.4);

@@ -6,7 +6,7 @@ const rateSchema = Type.Object(
   {
     propertyId: Type.Integer({ minimum: 1 }),
     /** Blank = the lighting of burns. */
-    treatmentKey: Type.Union([Type.String({ maxLength: 80 }), Type.Null()]),
+    treatmentKey: Type.Union([Type.String({ minLength: 1, maxLength: 80 }), Type.Null()]),
     densityClass: Type.Union([...densityClasses.map((one) => Type.Literal(one)), Type.Null()]),
     action: Type.Union([Type.Literal('accept'), Type.Literal('back')]),
     isSure: Type.Optional(Type.Literal('yes')),

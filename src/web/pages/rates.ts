@@ -65,8 +65,16 @@ export interface RatesPage {
 
 const figure = (value: number) => words.number(value, value < 1 ? 2 : 1);
 
+/** "2.5 acres a crew day". */
+function acresA(value: number, per: string): string {
+  const said = figure(value);
+  return `${said} ${said === '1' ? 'acre' : 'acres'} ${per}`;
+}
+
 function spreadWords({ count, median, lowest, highest, interval }: Figure, noun: string): string {
-  const range = `${words.count(count, noun, noun === 'entry' ? 'entries' : `${noun}s`)}: median ${figure(median)}, from ${figure(lowest)} to ${figure(highest)}`;
+  const counted = words.count(count, noun, noun === 'entry' ? 'entries' : `${noun}s`);
+  if (count === 1) return counted;
+  const range = `${counted}: median ${figure(median)}, from ${figure(lowest)} to ${figure(highest)}`;
   return interval
     ? `${range}; mean between ${figure(interval.low)} and ${figure(interval.high)} (95 %)`
     : range;
@@ -94,8 +102,7 @@ const isSame = (accepted: OwnRate | null, overall: number) =>
 
 function rateLine(one: LearnedRate): RateLine {
   const { treatment, densityClass, acresACrewDay, hoursAnAcre, accepted, offered } = one;
-  const library =
-    one.libraryACrewDay === null ? '' : `${figure(one.libraryACrewDay)} acres a crew day`;
+  const library = one.libraryACrewDay === null ? '' : acresA(one.libraryACrewDay, 'a crew day');
   const per = perWords[treatment.rate.per];
   const isNew = offered !== null && acresACrewDay && !isSame(accepted, acresACrewDay.overall);
   const isByAcres = treatment.rate.basis === 'acre';
@@ -106,7 +113,7 @@ function rateLine(one: LearnedRate): RateLine {
     densityClass,
     learned: isByAcres
       ? acresACrewDay
-        ? `${figure(acresACrewDay.overall)} acres a crew day`
+        ? acresA(acresACrewDay.overall, 'a crew day')
         : 'no crew days noted'
       : 'planned by the job, not by acres',
     spread: isByAcres && acresACrewDay ? spreadWords(acresACrewDay, 'entry') : '',
@@ -114,12 +121,10 @@ function rateLine(one: LearnedRate): RateLine {
       ? `${figure(hoursAnAcre.overall)} (${spreadWords(hoursAnAcre, 'entry')})`
       : 'none noted',
     leftOut: leftOutWords(one.leftOutCount),
-    inUse: accepted
-      ? `${figure(accepted.mean)} acres a crew day`
-      : library || 'days a job, not acres',
+    inUse: accepted ? acresA(accepted.mean, 'a crew day') : library || 'days a job, not acres',
     source: accepted ? ownRateWords(accepted) : sourceWords(treatment.rate),
     offer: isNew
-      ? `${figure(acresACrewDay.overall)} acres a crew day${per === 'crew day' ? '' : `, ${figure(offered)} acres a ${per}`}`
+      ? `${acresA(acresACrewDay.overall, 'a crew day')}${per === 'crew day' ? '' : `, ${acresA(offered, `a ${per}`)}`}`
       : '',
     waiting: isByAcres && !accepted ? waitingWords(acresACrewDay?.count ?? 0) : '',
     isAccepted: accepted !== null,
@@ -138,20 +143,18 @@ function lightingLine(one: LearnedLighting): RateLine {
     density: '',
     treatmentKey: '',
     densityClass: '',
-    learned: acresAnHour
-      ? `${figure(acresAnHour.overall)} acres an hour`
-      : 'no burn with acres and hours',
+    learned: acresAnHour ? acresA(acresAnHour.overall, 'an hour') : 'no burn with acres and hours',
     spread: acresAnHour ? `${spreadWords(acresAnHour, 'burn')}; ${from.join(', ')}` : '',
     hours: '',
     leftOut:
       one.leftOutCount === 0
         ? ''
         : `${words.count(one.leftOutCount, 'burn')} left out: no acres, or no times and hours`,
-    inUse: `${figure(accepted ? accepted.amount : one.libraryAnHour)} acres an hour`,
+    inUse: acresA(accepted ? accepted.amount : one.libraryAnHour, 'an hour'),
     source: accepted
       ? ownRateWords(accepted).replace('entries', 'burns')
       : 'common practice, no source: strips a chain apart by two lighters',
-    offer: isNew ? `${figure(acresAnHour.overall)} acres an hour` : '',
+    offer: isNew ? acresA(acresAnHour.overall, 'an hour') : '',
     waiting: accepted ? '' : waitingWords(acresAnHour?.count ?? 0),
     isAccepted: accepted !== null,
   };

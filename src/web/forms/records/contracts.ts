@@ -145,7 +145,6 @@ const headFields: RecordField[] = [
     hint: 'Some programs ask for a start within 12 months of the contract; yours may say otherwise.',
   },
   { key: 'endsOn', label: 'Ends on', kind: 'day' },
-  { key: 'note', label: 'Note', kind: 'text-lines', hint: 'Such as the office and its phone.' },
 ];
 
 function fieldsOf(values: Values): RecordField[] {
@@ -157,13 +156,20 @@ function fieldsOf(values: Values): RecordField[] {
       label: 'Practices',
       kind: 'hidden',
       heading: 'Practices',
-      buttonsBefore: [{ action: 'add', words: 'Add a practice' }],
       fault: (text) =>
         /^[1-9]\d?$/.test(text) && Number(text) <= practicesMost
           ? null
           : `a contract has 1 to ${practicesMost} of them.`,
     },
     ...places.flatMap((at) => practiceFields(values, at)),
+    {
+      key: 'note',
+      label: 'Note',
+      kind: 'text-lines',
+      heading: 'Note',
+      buttonsBefore: [{ action: 'add', words: 'Add a practice' }],
+      hint: 'Such as the office and its phone.',
+    },
   ];
 }
 
