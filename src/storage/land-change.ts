@@ -98,7 +98,18 @@ function saveRest(all: Repositories, before: LandContent, after: LandContent): v
   const entries = difference(before.entries, after.entries, idOf);
   for (const entry of entries.changed) all.entries.update(entry);
   for (const entry of entries.added) all.entries.insert(entry);
-  for (const { id } of entries.gone) all.entries.remove(id);
+  for (const gone of entries.gone) {
+    // Work of one day on units that became one is one entry: what stood beside the others goes to it.
+    const joined = entries.changed.find(
+      (one) =>
+        one.treatmentKey === gone.treatmentKey &&
+        one.doneOn === gone.doneOn &&
+        one.precision === gone.precision &&
+        one.fireCause === gone.fireCause,
+    );
+    if (joined) all.details.join(gone.id, joined.id);
+    all.entries.remove(gone.id);
+  }
   const pairs = difference(before.neighbours, after.neighbours, ({ unitIds }) => unitIds.join(' '));
   // A pair of a unit that goes out of use stays with it.
   for (const pair of [

@@ -2,6 +2,7 @@ import type { Database } from 'better-sqlite3';
 import {
   type DetailFacts,
   type EntryVersion,
+  inOrder,
   noDetail,
   type WorkDetail,
 } from '../core/work-details.ts';
@@ -58,11 +59,83 @@ function isNothing({ moneyUsd, gearHours, startedAt, endedAt, readings, noWork }
   return isBlank && gearHours.length === 0 && readings.length === 0;
 }
 
+/** Two details as one. */
+function joinedDetail(one: DetailFacts, other: DetailFacts): DetailFacts {
+  const money = [one.moneyUsd, other.moneyUsd].filter((dollars) => dollars !== null);
+  const gear = new Map<string, number>();
+  for (const { gearKey, hours } of [...one.gearHours, ...other.gearHours])
+    gear.set(gearKey, (gear.get(gearKey) ?? 0) + hours);
+  const rules = [...new Set([...(one.noWork?.rules ?? []), ...(other.noWork?.rules ?? [])])];
+  const said = (field: 'approvedBy' | 'reference' | 'reason') =>
+    [...new Set([one.noWork?.[field], other.noWork?.[field]])].filter((text) => text).join('; ');
+  return {
+    moneyUsd: money.length === 0 ? null : money.reduce((sum, dollars) => sum + dollars, 0),
+    gearHours: [...gear].map(([gearKey, hours]) => ({ gearKey, hours })),
+    startedAt: one.startedAt ?? other.startedAt,
+    endedAt: one.endedAt ?? other.endedAt,
+    readings: inOrder([...one.readings, ...other.readings]),
+    noWork:
+      one.noWork || other.noWork
+        ? {
+            rules,
+            approvedBy: said('approvedBy'),
+            reference: said('reference'),
+            reason: said('reason'),
+          }
+        : null,
+  };
+}
+
 const detailColumns = `entry_id AS entryId, money_usd AS moneyUsd, gear_hours AS gearHours,
   started_at AS startedAt, ended_at AS endedAt, readings, no_work AS noWork`;
 
+/** What entries were before they were corrected. */
+function versionRows(db: Database) {
+  const versions = db.prepare<[number], VersionRow>(
+    `SELECT corrected_at AS correctedAt, corrected_by AS correctedBy, content
+     FROM entry_version WHERE entry_id = ? ORDER BY id DESC`,
+  );
+  const insertVersion = db.prepare(
+    'INSERT INTO entry_version (entry_id, corrected_at, corrected_by, content) VALUES (?, ?, ?, ?)',
+  );
+  const moveVersions = db.prepare('UPDATE entry_version SET entry_id = ? WHERE entry_id = ?');
+  return {
+    /** Newest first. */
+    versions: (entryId: number): EntryVersion[] =>
+      versions.all(entryId).map(({ content, ...row }) => ({ ...row, ...JSON.parse(content) })),
+    keepVersion: (entryId: number, version: EntryVersion): void => {
+      const { correctedAt, correctedBy, ...content } = version;
+      insertVersion.run(entryId, correctedAt, correctedBy, JSON.stringify(content));
+    },
+    moveVersions: (fromId: number, toId: number): void => {
+      moveVersions.run(toId, fromId);
+    },
+  };
+}
+
+/** Forms that were sent, by their random keys. */
+function sendKeys(db: Database) {
+  const sent = db
+    .prepare<[string], string>('SELECT entry_ids FROM entry_sent WHERE send_key = ?')
+    .pluck();
+  const noteSent = db.prepare(
+    'INSERT OR REPLACE INTO entry_sent (send_key, entry_ids, sent_at) VALUES (?, ?, ?)',
+  );
+  return {
+    /** Entries that a form of this key wrote; null = it was not sent before. */
+    sentBefore: (sendKey: string): number[] | null => {
+      const ids = sent.get(sendKey);
+      return ids === undefined ? null : (JSON.parse(ids) as number[]);
+    },
+    noteSent: (sendKey: string, entryIds: readonly number[], at: string): void => {
+      noteSent.run(sendKey, JSON.stringify(entryIds), at);
+    },
+  };
+}
+
 /** Details, photos, versions and send keys of entries; they go with their entry. */
 export function detailRepository(db: Database) {
+  const versions = versionRows(db);
   const all = db.prepare<[], DetailRow>(
     `SELECT ${detailColumns} FROM work_detail ORDER BY entry_id`,
   );
@@ -86,22 +159,14 @@ export function detailRepository(db: Database) {
     'INSERT INTO work_photo (entry_id, file_name, caption) VALUES (?, ?, ?)',
   );
   const removePhoto = db.prepare('DELETE FROM work_photo WHERE entry_id = ? AND file_name = ?');
-  const versions = db.prepare<[number], VersionRow>(
-    `SELECT corrected_at AS correctedAt, corrected_by AS correctedBy, content
-     FROM entry_version WHERE entry_id = ? ORDER BY id DESC`,
-  );
-  const insertVersion = db.prepare(
-    'INSERT INTO entry_version (entry_id, corrected_at, corrected_by, content) VALUES (?, ?, ?, ?)',
-  );
-  const sent = db
-    .prepare<[string], string>('SELECT entry_ids FROM entry_sent WHERE send_key = ?')
-    .pluck();
-  const noteSent = db.prepare(
-    'INSERT OR REPLACE INTO entry_sent (send_key, entry_ids, sent_at) VALUES (?, ?, ?)',
-  );
+  const movePhotos = db.prepare('UPDATE work_photo SET entry_id = ? WHERE entry_id = ?');
   const find = (entryId: number): DetailFacts => {
     const row = one.get(entryId);
     return row ? toDetail(row) : noDetail;
+  };
+  const saveDetail = (entryId: number, detail: DetailFacts): void => {
+    if (isNothing(detail)) drop.run(entryId);
+    else save.run(fromDetail(entryId, detail));
   };
   return {
     list: (): WorkDetail[] => {
@@ -123,9 +188,13 @@ export function detailRepository(db: Database) {
     },
     find,
     /** A detail that says nothing takes no row. */
-    save: (entryId: number, detail: DetailFacts): void => {
-      if (isNothing(detail)) drop.run(entryId);
-      else save.run(fromDetail(entryId, detail));
+    save: saveDetail,
+    /** Adds what stands beside one entry to another: amounts are summed, readings, photos and versions go over. */
+    join: (fromId: number, toId: number): void => {
+      const [from, to] = [find(fromId), find(toId)];
+      saveDetail(toId, joinedDetail(to, from));
+      movePhotos.run(toId, fromId);
+      versions.moveVersions(fromId, toId);
     },
     photosOf: (entryId: number): PhotoRow[] => photosOf.all(entryId),
     photoNames: (): string[] => photos.all().map(({ fileName }) => fileName),
@@ -135,20 +204,7 @@ export function detailRepository(db: Database) {
     removePhoto: (entryId: number, fileName: string): void => {
       removePhoto.run(entryId, fileName);
     },
-    /** Newest first. */
-    versions: (entryId: number): EntryVersion[] =>
-      versions.all(entryId).map(({ content, ...row }) => ({ ...row, ...JSON.parse(content) })),
-    keepVersion: (entryId: number, version: EntryVersion): void => {
-      const { correctedAt, correctedBy, ...content } = version;
-      insertVersion.run(entryId, correctedAt, correctedBy, JSON.stringify(content));
-    },
-    /** Entries that a form of this key wrote; null = it was not sent before. */
-    sentBefore: (sendKey: string): number[] | null => {
-      const ids = sent.get(sendKey);
-      return ids === undefined ? null : (JSON.parse(ids) as number[]);
-    },
-    noteSent: (sendKey: string, entryIds: readonly number[], at: string): void => {
-      noteSent.run(sendKey, JSON.stringify(entryIds), at);
-    },
+    ...versions,
+    ...sendKeys(db),
   };
 }

@@ -1,6 +1,7 @@
 import { existsSync, readdirSync, utimesSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { isoDate } from '../../src/core/dates.ts';
 import { type DetailFacts, noDetail } from '../../src/core/work-details.ts';
 import { photoFolder, photosFolder } from '../../src/storage/photos.ts';
 import { writeFault } from '../../src/storage/write-faults.ts';
@@ -134,11 +135,51 @@ describe('a correction', () => {
   });
 });
 
+describe('two entries that become one', () => {
+  it('sum their amounts, and keep readings, photos and versions of both', () => {
+    const { store, library } = storeWithLand();
+    // Units 6 and 7 are one block; both were mown on one day, as it were.
+    const done = { ...entry, treatmentKey: 'line-build', doneOn: isoDate('2026-11-08') };
+    const [one, two] = taken(
+      store.worklog.write(
+        [
+          { entry: { ...done, unitId: 6 }, detail },
+          { entry: { ...done, unitId: 7 }, detail: { ...detail, moneyUsd: 9.5, noWork: null } },
+        ],
+        null,
+        library,
+      ),
+    );
+    if (!one || !two) throw new Error('both are written');
+    store.worklog.addPhotos(two.id, [{ fileName: 'two.jpg', caption: 'c' }], library);
+    store.worklog.correct(two.id, { entry: { areaAcres: 11 }, detail: {} }, null, library);
+    const before = store.landContent();
+    const merged = before.entries
+      .filter((row) => row.id !== two.id)
+      .map((row) => (row.id === one.id ? { ...row, areaAcres: 21 } : row));
+    store.changeLand('Joined.', () => ({
+      ok: true,
+      value: { land: { ...before, entries: merged }, notes: [] },
+    }));
+    expect(store.worklog.find(two.id)).toBeNull();
+    expect(store.worklog.details()).toMatchObject([
+      {
+        entryId: one.id,
+        moneyUsd: 130,
+        gearHours: [{ gearKey: 'burn-trailer', hours: 6 }],
+        noWork: { rules: ['Firearms deer season'], reason: 'no hunters' },
+        photos: ['two.jpg'],
+      },
+    ]);
+    expect(store.worklog.details()[0]?.readings).toHaveLength(2);
+    expect(store.worklog.versions(one.id)).toHaveLength(1);
+  });
+});
+
 describe('readings and photos of an entry', () => {
   it('readings stand in the order of their times; the same one twice is one', () => {
     const { store, library } = storeWithLand();
-    const id =
-      taken(store.worklog.write([{ entry, detail: noDetail }], null, library))[0]?.id ?? 0;
+    const id = taken(store.worklog.write([{ entry, detail: noDetail }], null, library))[0]?.id ?? 0;
     const [reading] = detail.readings;
     if (!reading) throw new Error('there is one');
     const late = { ...reading, at: '14:00' };
@@ -153,8 +194,7 @@ describe('readings and photos of an entry', () => {
 
   it('photos are at most twelve, counted over all forms', () => {
     const { store, library } = storeWithLand();
-    const id =
-      taken(store.worklog.write([{ entry, detail: noDetail }], null, library))[0]?.id ?? 0;
+    const id = taken(store.worklog.write([{ entry, detail: noDetail }], null, library))[0]?.id ?? 0;
     const photos = (from: number, count: number) =>
       Array.from({ length: count }, (_one, at) => ({ fileName: `p${from + at}`, caption: 'c' }));
     expect(store.worklog.addPhotos(id, photos(0, 10), library)).toEqual([]);
