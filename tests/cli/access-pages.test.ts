@@ -361,7 +361,7 @@ describe('a page offers what the role allows', () => {
     expect(await forms(owner)).toEqual(['/sign-out']);
     const { body } = await get(made.app, '/units/1', owner);
     const links = parse(body).querySelectorAll('nav a');
-    expect(links.map((link) => link.textContent)).toEqual(['Year', 'Units']);
+    expect(links.map((link) => link.textContent)).toEqual(['Year', 'Units', 'Reports']);
   });
 
   test('a landowner is led from the first page to the own units', async () => {

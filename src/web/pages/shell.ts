@@ -43,8 +43,10 @@ export interface Shell {
 const landownerKeys: readonly NavigationKey[] = ['year', 'units'];
 
 function linksFor(person: SignedIn | null): Shell['links'] {
-  if (person?.role === 'landowner')
-    return navigation.filter(({ key }) => landownerKeys.includes(key));
+  if (person?.role === 'landowner') {
+    const own = navigation.filter(({ key }) => landownerKeys.includes(key));
+    return [...own, { key: 'more', name: 'Reports', path: '/reports' }];
+  }
   return navigation.filter(({ key }) => key !== 'plan' || mayAtLeast(person, 'planner'));
 }
 

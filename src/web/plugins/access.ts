@@ -167,7 +167,7 @@ function checkRole(request: FastifyRequest, row: RouteAccess): void {
 /** Who was kept from what, for whoever looks into it later; addresses with secrets never come here. */
 function logRefusal(request: FastifyRequest, error: Error & { statusCode?: number }): void {
   const { statusCode } = error;
-  if (request.person === null || (statusCode !== 403 && statusCode !== 429)) return;
+  if (request.person === null || ![403, 404, 429].includes(statusCode ?? 500)) return;
   const { method, routeOptions, ip } = request;
   const route = `${method} ${routeOptions.url ?? ''}`;
   request.log.warn({ account: request.person.id, address: ip, route, statusCode }, 'refused');
