@@ -2,6 +2,11 @@ import { describe, expect, test } from 'vitest';
 import { checkBooking, crewsOnSite } from '../../../src/core/bookings.ts';
 import { burnPeopleMissing } from '../../../src/core/burn-people.ts';
 import { burnConsentMissing, checkConsent } from '../../../src/core/consents.ts';
+import {
+  beforeApprovalWords,
+  checkContract,
+  contractStandings,
+} from '../../../src/core/contracts.ts';
 import { isoDate } from '../../../src/core/dates.ts';
 import { checkGrazing } from '../../../src/core/grazing.ts';
 import { checkLease } from '../../../src/core/leases.ts';
@@ -23,6 +28,7 @@ describe.each(['2026-11-25', '2027-02-28', '2027-06-30', '2027-07-01'])(
         ...land.leases.flatMap(checkLease),
         ...land.grazing.flatMap(checkGrazing),
         ...land.consents.flatMap(checkConsent),
+        ...land.contracts.flatMap(checkContract),
         ...land.people.flatMap(checkPerson),
         ...land.bookings.flatMap(checkBooking),
       ]).toEqual([]);
@@ -30,6 +36,16 @@ describe.each(['2026-11-25', '2027-02-28', '2027-06-30', '2027-07-01'])(
       const ids = [points, leases, grazing, consents, people, bookings].flat().map(({ id }) => id);
       expect(ids.length).toBeGreaterThan(12);
       expect(new Set(ids).size).toBe(ids.length);
+    });
+
+    test('a contract is under way, with a felling that came before its approval; another waits for it', () => {
+      const [first, second] = land.contracts;
+      const [felling] = contractStandings(land as Operation, null, first!, [], today);
+      expect(felling!.acresDone).toBeGreaterThan(0);
+      expect(felling!.isDone).toBe(false);
+      expect(felling!.early.map(({ treatmentKey }) => treatmentKey)).toEqual(['cedar-felling']);
+      expect(beforeApprovalWords(land, felling!.early[0]!, today)).toHaveLength(1);
+      expect(second!.approvedOn).toBeNull();
     });
 
     test('name units of their property and crews on record', () => {
