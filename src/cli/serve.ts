@@ -2,6 +2,7 @@ import { existsSync } from 'node:fs';
 import type { FastifyInstance } from 'fastify';
 import type { IsoDate } from '../core/dates.ts';
 import { sampleLand } from '../core/sample/land.ts';
+import { pictureNames } from '../core/visits.ts';
 import { buildApp } from '../web/app.ts';
 import {
   exitDone,
@@ -97,13 +98,15 @@ async function answer(path: string, fixedToday: IsoDate | null, at: ServeAddress
   const file = openOperationFile(path, fixedToday);
   const { port, host } = at;
   try {
-    file.store.photos?.sweep(file.store.worklog.photoNames());
+    file.store.photos?.sweep([
+      ...file.store.worklog.photoNames(),
+      ...pictureNames(file.store.landContent().visits),
+    ]);
     if (isReachable(at) && !file.store.accounts.hasAny()) throw accountNeeded(at);
     if (file.operation().properties.length === 0) {
       process.stdout.write('Loading the sample land and planning it ...\n');
       const today = file.today('America/Chicago');
-      file.store.replaceLand(sampleLand(today));
-      loadSampleWeather(file, today);
+      file.store.replaceLand(sampleLand(today), '', () => loadSampleWeather(file, today));
       await planSample(file);
     }
     let isStopping = false;

@@ -1,5 +1,6 @@
 import { type ChainStep, chainOf, isTaskOfStep } from './chains.ts';
 import { type DateRange, daysBetween, type IsoDate, rangeHolds } from './dates.ts';
+import { oncePerList } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { Plan } from './plans.ts';
 import type { LeftOutTask, PlannedTask, TaskIdentity } from './tasks.ts';
@@ -60,23 +61,27 @@ interface Planned {
   leftOut: LeftOutTask | null;
 }
 
-function plannedByKey(plans: readonly Plan[], span: DateRange): Map<string, Planned> {
+function plannedByKey(
+  plans: readonly Plan[],
+  span: DateRange,
+  propertyIds: ReadonlySet<number>,
+): Map<string, Planned> {
+  const isOwn = (task: TaskIdentity) => propertyIds.has(task.propertyId);
   const byKey = new Map<string, Planned>();
   for (const { content } of plans)
-    for (const task of content.tasks) {
-      const isIn = rangeHolds(span, task.startsOn);
-      if (isIn && !byKey.has(task.key))
+    for (const task of content.tasks)
+      if (isOwn(task) && rangeHolds(span, task.startsOn) && !byKey.has(task.key))
         byKey.set(task.key, { first: task, last: null, leftOut: null });
-    }
   const last = plans.at(-1)?.content;
-  for (const task of last?.leftOut ?? []) {
+  for (const task of (last?.leftOut ?? []).filter(isOwn)) {
     const isDue = task.dueOn !== null && task.dueOn < span.endsBefore;
-    if (isDue && !byKey.has(task.key))
-      byKey.set(task.key, { first: null, last: null, leftOut: null });
+    const known = byKey.get(task.key);
+    if (known) known.leftOut = task;
+    else if (isDue) byKey.set(task.key, { first: null, last: null, leftOut: task });
   }
-  for (const [key, planned] of byKey) {
-    planned.last = last?.tasks.find((task) => task.key === key) ?? null;
-    planned.leftOut = last?.leftOut.find((task) => task.key === key) ?? null;
+  for (const task of last?.tasks ?? []) {
+    const known = byKey.get(task.key);
+    if (known) known.last = task;
   }
   return byKey;
 }
@@ -94,17 +99,37 @@ const standingOf: Record<WorkEntry['outcome'], ChainStep['standing']> = {
   'under-way': 'under-way',
 };
 
+/** The newest fact that names each task. */
+const lastEntryByTask = oncePerList((entries: readonly WorkEntry[]) => {
+  const newest = new Map<string, WorkEntry>();
+  for (const entry of entries) {
+    const known = entry.taskKey === null ? undefined : newest.get(entry.taskKey);
+    if (entry.taskKey !== null && (!known || known.doneOn <= entry.doneOn))
+      newest.set(entry.taskKey, entry);
+  }
+  return newest;
+});
+
+type ChainsOfBlocks = Map<number, ChainStep[]>;
+
+/** Chains of a snapshot, kept as long as its log is: reports of several properties and seasons ask for the same. */
+const keptChains = oncePerList((_entries: readonly WorkEntry[]): ChainsOfBlocks => new Map());
+
+function chainOfBlock(operation: Operation, chains: ChainsOfBlocks, blockId: number): ChainStep[] {
+  const known = chains.get(blockId);
+  if (known) return known;
+  const block = operation.blocks.find(({ id }) => id === blockId);
+  const chain = block ? chainOf(operation, block) : [];
+  chains.set(blockId, chain);
+  return chain;
+}
+
 /** By the chain, which finds facts by their treatment too; a task of an earlier chain by the entries that name it. */
-function answerTo(
-  operation: Operation,
-  chains: Map<number, ChainStep[]>,
-  task: TaskIdentity,
-): Answered {
-  const own = operation.entries
-    .filter((entry) => entry.taskKey === task.key)
-    .toSorted((a, b) => (a.doneOn < b.doneOn ? -1 : 1))
-    .at(-1);
-  const step = chains.get(task.blockId)?.find((one) => isTaskOfStep(task.key, one));
+function answerTo(operation: Operation, chains: ChainsOfBlocks, task: TaskIdentity): Answered {
+  const own = lastEntryByTask(operation.entries).get(task.key);
+  const step = chainOfBlock(operation, chains, task.blockId).find((one) =>
+    isTaskOfStep(task.key, one),
+  );
   const reason = own?.reason || own?.note || '';
   if (step && step.standing !== 'to-do')
     return { standing: step.standing, doneOn: step.doneOn, reason };
@@ -147,27 +172,25 @@ export function plannedFates(
   propertyIds: ReadonlySet<number>,
   today: IsoDate,
 ): PlannedTaskFate[] {
-  const chains = new Map(
-    operation.blocks
-      .filter((block) => propertyIds.has(block.propertyId))
-      .map((block) => [block.id, chainOf(operation, block)]),
+  const chains = keptChains(operation.entries);
+  const rows = [...plannedByKey(plansDuring(plans, span), span, propertyIds)].flatMap(
+    ([key, planned]) => {
+      const task = planned.first ?? planned.leftOut;
+      if (!task || planned.first?.tiedToKey) return [];
+      const answered = answerTo(operation, chains, task);
+      const { propertyId, blockId, unitId, name, treatmentKey, family, areaAcres } = task;
+      return [
+        {
+          ...{ key, propertyId, blockId, unitId, name, treatmentKey, family, areaAcres },
+          startsOn: planned.first?.startsOn ?? null,
+          lastDay: planned.first?.lastDay ?? null,
+          doneOn: answered.doneOn,
+          nowOn: planned.last?.startsOn ?? null,
+          ...fateOf(planned, answered, span, today),
+        },
+      ];
+    },
   );
-  const rows = [...plannedByKey(plansDuring(plans, span), span)].flatMap(([key, planned]) => {
-    const task = planned.first ?? planned.leftOut;
-    if (!task || !propertyIds.has(task.propertyId) || planned.first?.tiedToKey) return [];
-    const answered = answerTo(operation, chains, task);
-    const { propertyId, blockId, unitId, name, treatmentKey, family, areaAcres } = task;
-    return [
-      {
-        ...{ key, propertyId, blockId, unitId, name, treatmentKey, family, areaAcres },
-        startsOn: planned.first?.startsOn ?? null,
-        lastDay: planned.first?.lastDay ?? null,
-        doneOn: answered.doneOn,
-        nowOn: planned.last?.startsOn ?? null,
-        ...fateOf(planned, answered, span, today),
-      },
-    ];
-  });
   const order = (row: PlannedTaskFate) => `${row.startsOn ?? '9999'} ${row.key}`;
   return rows.sort((a, b) => (order(a) < order(b) ? -1 : 1));
 }

@@ -277,7 +277,7 @@ function splitNotes(unit: Unit, parts: readonly Unit[], split: UnitSplit, lines:
     split.isTogether
       ? `All parts stay in one block: one sequence, one burn.`
       : `A block of its own, with the same sequence, interval and prescription, for ${others.map((part) => part.code).join(', ')}; nothing is planned or on file there yet, so make a new draft afterwards.`,
-    'The history is copied to each part; acres, crew days and hours are shared out by acres.',
+    'The history is copied to each part; acres, crew days and hours are shared out by acres. What was seen and measured, and photo points, stay with the first part.',
   ];
   const [before, after] = lines.map((list) => list.length) as [number, number];
   if (after > before)

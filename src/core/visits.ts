@@ -247,3 +247,8 @@ export function checkPhotoPoint(point: Omit<PhotoPoint, 'id'>): Problem[] {
     say('bearingDegrees', 'Bearing: write degrees from 0 to 359.');
   return problems;
 }
+
+/** File names of the pictures that visits name. */
+export function pictureNames(visits: readonly Visit[]): string[] {
+  return visits.flatMap(({ finding }) => (finding.kind === 'photos' ? finding.photos : []));
+}

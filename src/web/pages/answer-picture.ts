@@ -12,9 +12,9 @@ import * as words from '../words.ts';
 
 /** Sizes of the picture, in pixels of its own. */
 const left = 46;
-const plotWidth = 440;
+const plotWidth = 260;
 const top = 10;
-const plotHeight = 140;
+const plotHeight = 120;
 const bandWidth = 12;
 const bandStep = 24;
 const markSize = 16;
@@ -85,7 +85,7 @@ const tenth = (value: number) => Math.round(value * 10) / 10;
 
 function yearMarks(span: PictureSpan, xAt: (at: IsoDate) => number): AnswerPicture['years'] {
   const count = yearOf(span.until) - yearOf(span.from) + 1;
-  const step = Math.ceil(count / 8);
+  const step = Math.ceil(count / 6);
   return Array.from({ length: count }, (_, at) => yearOf(span.from) + at)
     .filter((year) => (year - yearOf(span.from)) % step === 0)
     .map((year) => ({ x: xAt(firstDayIn(year, monthDay('01-01'))), words: String(year) }));

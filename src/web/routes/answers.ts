@@ -11,7 +11,13 @@ import { kindOf } from '../forms/records/kinds.ts';
 import { isVisitKind, newVisitValues, visits } from '../forms/records/visits.ts';
 import { renderPane } from '../htmx.ts';
 import { answersPage, unitAt } from '../pages/answers.ts';
-import { type FormOutcome, recordFormPage, recordLandOf } from '../pages/records.ts';
+import {
+  type FieldView,
+  type FormOutcome,
+  type FormSection,
+  recordFormPage,
+  recordLandOf,
+} from '../pages/records.ts';
 import { shellOf, todayAt } from '../pages/shell.ts';
 import { PageError } from '../plugins/errors.ts';
 import { date, visitNames } from '../words.ts';
@@ -38,6 +44,16 @@ function kindAsked(request: FastifyRequest) {
   throw new PageError(404, 'There is no page at this address.');
 }
 
+/** The address says which unit it is. */
+function withoutUnit(section: FormSection): FormSection {
+  const hidden = (field: FieldView): FieldView =>
+    field.key === 'unitId' ? { ...field, shape: 'hidden' } : field;
+  return {
+    ...section,
+    sets: section.sets.map((set) => ({ ...set, fields: set.fields.map(hidden) })),
+  };
+}
+
 function showForm(
   deps: Deps,
   request: FastifyRequest,
@@ -54,6 +70,7 @@ function showForm(
     { page: 'records/form' },
     {
       ...page,
+      sections: page.sections.map(withoutUnit),
       shell: shellOf(deps, 'units', title),
       many: `answers of ${unit.code}`,
       listPath: answersPath,
