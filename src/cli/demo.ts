@@ -28,8 +28,9 @@ async function run(args: string[]): Promise<number> {
       return exitProblems;
     }
     const today = file.today('America/Chicago');
-    file.store.replaceLand(sampleLand(today), file.keepCopy());
-    loadSampleWeather(file, today);
+    file.store.replaceLand(sampleLand(today), file.keepCopy(), () =>
+      loadSampleWeather(file, today),
+    );
     const { units, properties } = file.operation();
     process.stdout.write(
       `Sample land loaded: ${units.length} units on ${properties.length} properties.\n`,

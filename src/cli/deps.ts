@@ -32,6 +32,7 @@ export function webDeps(
   const whole: Deps = {
     access: webAccess(file),
     today: file.today,
+    allOrNone: file.allOrNone,
     operation: file.operation,
     plans: {
       ...plans,

@@ -29,6 +29,8 @@ export interface OperationFile {
   check(plan: PlanContent): Problem[];
   /** Brings the published tasks in line with the plan in force and the facts. */
   publish(): void;
+  /** Several writes as one: with problems, or when one of them throws, none of them was made. */
+  allOrNone(work: () => Problem[]): Problem[];
   /**
    * Keeps a copy of the file before everything in it is replaced, and says where; empty where there is nothing to keep.
    * Throws with a sentence when it can not: then nothing may be replaced.
@@ -48,6 +50,9 @@ export function dateIn(timeZone: string, at: Date): IsoDate {
   const part = (type: string) => parts.find((one) => one.type === type)?.value ?? '';
   return isoDate(`${part('year')}-${part('month')}-${part('day')}`);
 }
+
+/** Takes a transaction back that found a problem. */
+class Refused extends Error {}
 
 /** Opens (and makes or migrates) the database. Throws with a plain sentence when it cannot. */
 export function openOperationFile(
@@ -90,6 +95,20 @@ export function openOperationFile(
         ],
         passedKeys(published, today()),
       );
+    },
+    allOrNone: (work) => {
+      let problems: Problem[] = [];
+      try {
+        store.inOneTransaction(() => {
+          problems = work();
+          if (problems.length > 0) throw new Refused();
+        });
+      } catch (error) {
+        // What was read inside is of a state that never came to be.
+        snapshot = null;
+        if (!(error instanceof Refused)) throw error;
+      }
+      return problems;
     },
     keepCopy: () =>
       path === ':memory:' || operation().properties.length === 0

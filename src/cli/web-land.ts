@@ -139,10 +139,13 @@ function setAnchors(
 }
 
 /** Other land in the place of all that is there, which is copied before. */
-function replaceAll(file: OperationFile, land: LandContent): Problem[] {
+function replaceAll(file: OperationFile, land: LandContent, andThen?: () => void): Problem[] {
   try {
-    file.store.replaceLand(land, file.keepCopy());
-    return [];
+    const where = file.keepCopy();
+    return file.allOrNone(() => {
+      file.store.replaceLand(land, where, andThen);
+      return [];
+    });
   } catch (error) {
     if (!(error instanceof NotKept)) throw error;
     return [{ code: 'not-kept', message: `Nothing was replaced. ${error.message}` }];
@@ -171,9 +174,9 @@ export function webLand(file: OperationFile, planSample: () => void): Deps['land
     },
     loadSample: () => {
       const today = file.today('America/Chicago');
-      const problems = replaceAll(file, sampleLand(today));
+      const weather = () => loadSampleWeather(file, today);
+      const problems = replaceAll(file, sampleLand(today), weather);
       if (problems.length > 0) return problems;
-      loadSampleWeather(file, today);
       planSample();
       return [];
     },

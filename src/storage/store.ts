@@ -141,11 +141,13 @@ function landStore(db: Database, all: Repositories, log: RowLog) {
   return {
     landContent: db.transaction((): LandContent => readLand(all)),
     operation: db.transaction(operation),
-    /** `where` says where what was there before is kept. */
-    replaceLand: db.transaction((content: LandContent, where = ''): void =>
-      log.replacing(`Everything was replaced.${where === '' ? '' : ` ${where}`}`, () =>
-        replaceLand(all, content),
-      ),
+    /** `where` says where what was there before is kept; `andThen` belongs to the same write. */
+    replaceLand: db.transaction(
+      (content: LandContent, where = '', andThen: () => void = () => {}): void =>
+        log.replacing(`Everything was replaced. ${where}`.trim(), () => {
+          replaceLand(all, content);
+          andThen();
+        }),
     ).immediate,
     importUnits: db.transaction(
       (

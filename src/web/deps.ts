@@ -63,6 +63,8 @@ export interface Deps {
   today(timeZone: string): IsoDate;
   /** The whole operation as it stands now. */
   operation(): Operation;
+  /** Several writes as one: with problems, or when one of them throws, none of them was made. */
+  allOrNone(work: () => Problem[]): Problem[];
   plans: {
     inForce(): Plan | null;
     /** The newest draft that is neither adopted nor discarded. */

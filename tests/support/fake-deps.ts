@@ -590,6 +590,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     today: () => state.today,
     operation: () => state.operation,
     plans: fakePlans(state, call),
+    allOrNone: (work) => work(),
     planning: fakePlanning(state, call),
     land: fakeLand(call),
     records: fakeRecords(state, call),

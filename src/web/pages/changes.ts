@@ -23,6 +23,8 @@ export interface GroupLine {
   at: string;
   who: string;
   what: string;
+  /** Where nothing was said: the first row. */
+  title: string;
   lines: (ChangeLine & { undoPath: string | null; changesPath: string })[];
   /** Rows that the list leaves off. */
   moreCount: number;
@@ -83,7 +85,10 @@ function groupLine(deps: Deps, group: ChangeGroup): GroupLine {
   const mayUndo = (changes: readonly RowChange[]) =>
     changes.length > 0 && changes.every(({ isLast }) => isLast) && deps.changeLog.mayUndo(changes);
   const isOne = group.rowCount === 1;
+  const [first] = group.changes;
+  const row = first && changeLine(first, land);
   return {
+    title: row ? `${row.what} ${row.name}, ${row.did}` : 'A change',
     id: group.id,
     at: instant(group.at),
     who: group.person ?? noPerson,

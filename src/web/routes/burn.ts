@@ -229,8 +229,10 @@ export function keepSignOutReason(
 /** Closes every open entry of the fire. */
 function signOut(deps: Deps, block: Block, on: IsoDate, by: string, reason: string): Problem[] {
   const ids = openEntryIds(deps, block);
-  const problems = keepSignOutReason(deps, block, on, by, reason);
-  return problems.length > 0 ? problems : ids.flatMap((id) => deps.worklog.signOut(id, on));
+  return deps.allOrNone(() => {
+    const problems = keepSignOutReason(deps, block, on, by, reason);
+    return problems.length > 0 ? problems : ids.flatMap((id) => deps.worklog.signOut(id, on));
+  });
 }
 
 function registerWatch(app: FastifyInstance, deps: Deps): void {

@@ -63,11 +63,15 @@ function accept(deps: Deps, property: Property, which: Which, isSure: boolean): 
 }
 
 function goBack(deps: Deps, property: Property, which: Which, isSure: boolean): ChangeAnswer {
-  for (const { id } of acceptedRows(deps, property, which)) {
-    const answer = deps.records.retire('ownRate', id, isSure);
-    if (answer.kind !== 'saved') return answer;
-  }
-  return { kind: 'saved', id: property.id };
+  let answer: ChangeAnswer = { kind: 'saved', id: property.id };
+  deps.allOrNone(() => {
+    for (const { id } of acceptedRows(deps, property, which)) {
+      answer = deps.records.retire('ownRate', id, isSure);
+      if (answer.kind !== 'saved') return answer.problems;
+    }
+    return [];
+  });
+  return answer;
 }
 
 function shown(
