@@ -6,11 +6,13 @@ const unescaped = (path: string) => path.replaceAll('&amp;', '&');
 /** A form with all that is in it. Forms do not nest, and what people typed is escaped. */
 const form =
   /<form\b(?=[^>]*\bmethod="(post|get)")(?=[^>]*\baction="(\/[^"]*)")[^>]*>[\s\S]*?<\/form>/g;
+/** An entry of a list of pages: its link and what it is for. */
+const entry = /<dt><a href="(\/[^"]*)">[^<]*<\/a><\/dt>\s*<dd>[^<]*<\/dd>/g;
 const link = /<a\b([^>]*)\bhref="(\/[^"]*)"[^>]*>([\s\S]*?)<\/a>/g;
 
 /**
- * A page without the forms and links that a person's role does not allow: a form or button goes, of a link in a text
- * the words stay. In one place for all pages, so that none offers what would be refused.
+ * A page without the forms and links that a person's role does not allow: a form, a button or an entry of a
+ * list of pages goes, of a link in a text the words stay. In one place for all pages, so that none offers what would be refused.
  */
 export function forRole(html: string, person: SignedIn | null): string {
   if (person === null || (person.role === 'administrator' && person.propertyIds === null))
@@ -27,6 +29,7 @@ export function forRole(html: string, person: SignedIn | null): string {
     .replace(form, (whole, method: string, action: string) =>
       may(method.toUpperCase(), action) ? whole : '',
     )
+    .replace(entry, (whole, href: string) => (may('GET', href) ? whole : ''))
     .replace(link, (whole, before: string, href: string, words: string) => {
       if (may('GET', href)) return whole;
       return before.includes('class="button') ? '' : words;
