@@ -1,7 +1,9 @@
-import { type ChainStep, chainOf, isTaskOfStep, nextStep, sequenceOf } from '../../core/chains.ts';
+import { chainOn } from '../../core/chain-renewal.ts';
+import { type ChainStep, isTaskOfStep, nextStep, sequenceOf } from '../../core/chains.ts';
 import { beforeApprovalWords } from '../../core/contracts.ts';
 import { runningCures } from '../../core/cures.ts';
 import type { IsoDate } from '../../core/dates.ts';
+import { oncePerList } from '../../core/land-index.ts';
 import type { Operation } from '../../core/operation.ts';
 import {
   type BurnRotation,
@@ -13,7 +15,7 @@ import {
 import type { PlannedTask, TaskIdentity } from '../../core/tasks.ts';
 import type { Caution, Family } from '../../core/treatments.ts';
 import type { Unit } from '../../core/units.ts';
-import type { NoWorkNote } from '../../core/work-details.ts';
+import type { NoWorkNote, WorkDetail } from '../../core/work-details.ts';
 import { noWorkInside, type WorkEntry } from '../../core/worklog.ts';
 import type { Deps } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
@@ -306,6 +308,11 @@ export function entryLine(
   };
 }
 
+const noWorkByEntry = oncePerList(
+  (details: readonly WorkDetail[]) =>
+    new Map(details.map(({ entryId, noWork }) => [entryId, noWork])),
+);
+
 /** Newest first. */
 export function newestFirst(entries: readonly WorkEntry[]): WorkEntry[] {
   return entries.toSorted((a, b) =>
@@ -358,7 +365,7 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
   if (!unit || !block || !property) throw new PageError(404, 'There is no unit at this address.');
   const today: IsoDate = todayAt(deps, property);
   const status = fireStatus(operation, unit, today);
-  const steps = chainOf(operation, block);
+  const steps = chainOn(operation, block, today);
   const chain = chainLines(deps, operation, steps, unit);
   const treatmentKeys = steps
     .filter((step) => step.standing !== 'done' && step.standing !== 'skipped')
@@ -369,9 +376,7 @@ export function unitPage(deps: Deps, unitId: number, forms: UnitForms = {}): Uni
   const cure = runningCures(operation, block, steps).find(
     ({ unitId }) => unitId === null || unitId === unit.id,
   );
-  const noWorkNotes = new Map(
-    deps.worklog.details().map(({ entryId, noWork }) => [entryId, noWork]),
-  );
+  const noWorkNotes = noWorkByEntry(deps.worklog.details());
   const history = newestFirst(operation.entries.filter((one) => one.unitId === unit.id)).map(
     (entry) => entryLine(operation, entry, noWorkNotes.get(entry.id), today),
   );

@@ -1,5 +1,6 @@
 import { chainOf, isTaskOfStep, unitsOf } from '../../core/chains.ts';
 import type { IsoDate } from '../../core/dates.ts';
+import { oncePerList } from '../../core/land-index.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Caution } from '../../core/treatments.ts';
 import type { Unit } from '../../core/units.ts';
@@ -79,6 +80,14 @@ type Query = Record<string, string | undefined>;
 const option = ({ key, name }: Option): Option => ({ key, name });
 const outcomeOptions = Object.entries(words.outcomeNames).map(([key, name]) => ({ key, name }));
 
+const detailsByEntry = oncePerList(
+  (details: readonly WorkDetail[]) => new Map(details.map((detail) => [detail.entryId, detail])),
+);
+const logNewestFirst = oncePerList(newestFirst);
+const yearsLogged = oncePerList((entries: readonly WorkEntry[]) =>
+  [...new Set(entries.map(({ doneOn }) => doneOn.slice(0, 4)))].sort().reverse(),
+);
+
 interface LogContext {
   operation: Operation;
   units: Map<number, Unit>;
@@ -91,7 +100,7 @@ function contextOf(deps: Deps): LogContext {
   return {
     operation,
     units: new Map(operation.units.map((unit) => [unit.id, unit])),
-    details: new Map(deps.worklog.details().map((detail) => [detail.entryId, detail])),
+    details: detailsByEntry(deps.worklog.details()),
     today: todayOf(deps),
   };
 }
@@ -138,19 +147,27 @@ export function logQuery(raw: Query): LogQuery {
 /** Entries that the query asks for, newest first. */
 export function entriesAsked(deps: Deps, query: LogQuery): WorkEntry[] {
   const operation = deps.operation();
-  const details = new Map(deps.worklog.details().map((detail) => [detail.entryId, detail]));
+  const details = detailsByEntry(deps.worklog.details());
   const units = new Map(operation.units.map((unit) => [unit.id, unit]));
   const treatments = new Map(operation.treatments.map((one) => [one.key, one]));
   const wanted = query.text.trim().toLowerCase();
+  const holds = (text: string | undefined) => text?.toLowerCase().includes(wanted) ?? false;
+  const namedUnits = new Set(
+    operation.units.filter(({ code, name }) => holds(`${code} ${name}`)).map(({ id }) => id),
+  );
+  const namedWork = new Set(
+    operation.treatments.filter(({ name }) => holds(name)).map(({ key }) => key),
+  );
   const isWritten = (entry: WorkEntry) => {
     const noWork = details.get(entry.id)?.noWork;
-    const unit = units.get(entry.unitId);
-    const said = [noWork?.reason, noWork?.approvedBy, noWork?.reference];
-    const place = [unit?.code, unit?.name, treatments.get(entry.treatmentKey)?.name];
-    return [entry.note, entry.reason, ...place, ...said].join('\n').toLowerCase().includes(wanted);
+    return (
+      namedUnits.has(entry.unitId) ||
+      namedWork.has(entry.treatmentKey) ||
+      [entry.note, entry.reason, noWork?.reason, noWork?.approvedBy, noWork?.reference].some(holds)
+    );
   };
   const is = (asked: string, value: string | undefined) => asked === '' || asked === value;
-  const found = operation.entries.filter(
+  return logNewestFirst(operation.entries).filter(
     (entry) =>
       is(query.unit, String(entry.unitId)) &&
       is(query.property, String(units.get(entry.unitId)?.propertyId)) &&
@@ -162,7 +179,6 @@ export function entriesAsked(deps: Deps, query: LogQuery): WorkEntry[] {
       (query.until === '' || entry.doneOn <= query.until) &&
       (wanted === '' || isWritten(entry)),
   );
-  return newestFirst(found);
 }
 
 /** What the Work log page shows, newest entry first. */
@@ -170,7 +186,6 @@ export function worklogPage(deps: Deps, raw: Query): WorklogPage {
   const operation = deps.operation();
   const query = logQuery(raw);
   const list = paged(entriesAsked(deps, query), raw['page']);
-  const years = [...new Set(operation.entries.map((entry) => entry.doneOn.slice(0, 4)))];
   const asked = Object.entries(query).filter(([, value]) => value !== '');
   const search = new URLSearchParams(asked).toString();
   const context = contextOf(deps);
@@ -190,10 +205,7 @@ export function worklogPage(deps: Deps, raw: Query): WorklogPage {
       families: Object.entries(words.familyNames).map(([key, name]) => ({ key, name })),
       treatments: operation.treatments.map(option),
       outcomes: outcomeOptions,
-      years: years
-        .sort()
-        .reverse()
-        .map((year) => ({ key: year, name: year })),
+      years: yearsLogged(operation.entries).map((year) => ({ key: year, name: year })),
     },
   };
 }
@@ -214,7 +226,7 @@ export function entryOf(deps: Deps, entryId: number): WorkEntry {
 
 /** What stands beside an entry; nothing but blanks where nothing does. */
 export function detailOf(deps: Deps, entryId: number): WorkDetail {
-  const found = deps.worklog.details().find((detail) => detail.entryId === entryId);
+  const found = detailsByEntry(deps.worklog.details()).get(entryId);
   return found ?? { entryId, ...noDetail, photos: [], captions: [] };
 }
 
