@@ -191,6 +191,11 @@ export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): Ch
   for (const entry of entries) {
     if (chain.some((one) => isTwin(one, entry))) continue;
     let step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
+    const again = chain.find((one) => isDoneAgain(operation, chain, sequence, entry, one));
+    if (again && (!step || step.cycle > again.cycle)) {
+      renew(again, entry);
+      continue;
+    }
     if (!step && isRepeating && entry.taskKey === null) {
       const known = chain.length;
       addCycle();
@@ -211,6 +216,33 @@ export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): Ch
   );
   while (isRepeating && lastCycle < lastAnswered + cyclesAhead) addCycle();
   return chain;
+}
+
+/** A check or a line that was done before, is done again, and is still waited for by an open step of its cycle. */
+function isDoneAgain(
+  operation: Operation,
+  chain: readonly ChainStep[],
+  sequence: Sequence,
+  entry: WorkEntry,
+  step: ChainStep,
+): boolean {
+  if (step.standing !== 'done' || entry.outcome !== 'done') return false;
+  // In thirds an entry that names no task is of the next third.
+  if (entry.taskKey === null && sequence.partsCount > 1) return false;
+  if (!answers(operation, entry, step)) return false;
+  const isWaitedFor = ({ lags }: Step) =>
+    lags.some((lag) => lag.link === 'both' && lag.afterStepKey === step.stepKey);
+  const after = new Set(sequence.steps.filter(isWaitedFor).map(({ key }) => key));
+  return chain.some(
+    (one) =>
+      isOpen(one) && after.has(one.stepKey) && one.cycle === step.cycle && one.part === step.part,
+  );
+}
+
+function renew(step: ChainStep, entry: WorkEntry): void {
+  step.doneOn = entry.doneOn;
+  if (entry.taskKey !== null)
+    step.openPart = entry.taskKey.slice(entry.taskKey.lastIndexOf('/') + 1);
 }
 
 /** A second entry for the same step on the same day (two units of one block burned together). */

@@ -1,6 +1,7 @@
 import type { Block } from './blocks.ts';
 import { projectStep, workOf } from './burn-dates.ts';
 import { burnInHand, type ChoiceKey, type NewBurnPaper } from './burn-papers.ts';
+import { chainOn } from './chain-renewal.ts';
 import {
   type ChainStep,
   chainOf,
@@ -221,7 +222,7 @@ function trialOf(
   if (whyNot !== '') return { ...none, ...late };
   const tried = key === 'as-it-stands' ? operation : withChoice(operation, block, key, today);
   const own = tried.blocks.find((one) => one.id === block.id) ?? block;
-  const chain = chainOf(tried, own);
+  const chain = chainOn(tried, own, today);
   const step = burnInHand(tried, own, chain);
   const next = step && projectStep(tried, own, chain, step, today);
   const cut = chain.find(

@@ -10,6 +10,7 @@ import {
   standingCall,
 } from './burn-papers.ts';
 import type { BurnStepRule, StepLead } from './burn-steps.ts';
+import { chainOn } from './chain-renewal.ts';
 import { type ChainStep, chainOf, isTaskOfStep, unitsOf } from './chains.ts';
 import type { CostShareContract } from './contracts.ts';
 import {
@@ -114,7 +115,7 @@ export function burnDaysOf(
   today: IsoDate,
   plan: PlanContent | null = null,
 ): BurnDays {
-  const chain = chainOf(operation, block);
+  const chain = chainOn(operation, block, today);
   const days = knownDaysOf(operation, block, plan, chain);
   const step = burnInHand(operation, block, chain);
   if (!step || days.span) return days;

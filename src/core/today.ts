@@ -83,6 +83,8 @@ interface Context {
   plan: PlanContent | null;
   todayAt: (property: Property) => IsoDate;
   steps: Map<string, ChainStep>;
+  /** Tasks that an entry of the log names as done: also the rest of a step, or one that is done again. */
+  doneKeys: ReadonlySet<string | null>;
 }
 
 const propertyOf = (operation: Operation, propertyId: number): Property => {
@@ -96,6 +98,7 @@ function todayOf(context: Context, propertyId: number): IsoDate {
 }
 
 function isAnswered(context: Context, taskKey: string): boolean {
+  if (context.doneKeys.has(taskKey)) return true;
   const standing = context.steps.get(taskKey)?.standing;
   return standing !== undefined && standing !== 'to-do' && standing !== 'under-way';
 }
@@ -261,7 +264,10 @@ export function todayLists(
 ): TodayLists {
   const chains = operation.blocks.map((block) => ({ block, chain: chainOf(operation, block) }));
   const steps = new Map(chains.flatMap(({ chain }) => chain.map((step) => [step.key, step])));
-  const context: Context = { operation, plan, todayAt, steps };
+  const doneKeys = new Set(
+    operation.entries.filter(({ outcome }) => outcome === 'done').map(({ taskKey }) => taskKey),
+  );
+  const context: Context = { operation, plan, todayAt, steps, doneKeys };
   const open = openTasks(context);
   const unitById = new Map(operation.units.map((unit) => [unit.id, unit]));
   return {

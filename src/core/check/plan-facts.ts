@@ -157,6 +157,11 @@ export function slotsOf(
     .sort((a, b) => (a.doneOn < b.doneOn ? -1 : a.doneOn > b.doneOn ? 1 : a.id - b.id));
   for (const entry of entries) {
     if (slots.some((slot) => isSameBurnDay(slot, entry, sequence))) continue;
+    const again = slots.find((slot) => isAgain(slots, slot, entry, sequence));
+    if (again && !isWantedBefore(operation, slots, again, entry, sequence)) {
+      again.doneOn = entry.doneOn;
+      continue;
+    }
     if (!slotFor(operation, slots, sequence, entry) && sequence.repeat.kind !== 'none') grow();
     const slot = slotFor(operation, slots, sequence, entry);
     if (!slot) continue;
@@ -166,6 +171,46 @@ export function slotsOf(
   }
   while (cycle <= lastCycleNamed(plan, block) && sequence.repeat.kind !== 'none') grow();
   return slots;
+}
+
+/** Work that was done and is done once more while what goes with it (a line or a check with its burn) is still open. */
+function isAgain(
+  slots: readonly Slot[],
+  slot: Slot,
+  entry: WorkEntry,
+  sequence: Sequence,
+): boolean {
+  if (slot.state !== 'answered' || slot.doneOn === null || entry.outcome !== 'done') return false;
+  if (slot.unitId !== null && slot.unitId !== entry.unitId) return false;
+  const stem = (key: string) => key.slice(0, key.lastIndexOf('/'));
+  const own = sequence.steps.find((step) => step.key === slot.stepKey);
+  const isNamed = entry.taskKey !== null;
+  if (isNamed && stem(entry.taskKey ?? '') !== stem(slot.key)) return false;
+  if (!isNamed && (sequence.partsCount > 1 || !own?.treatmentKeys.includes(entry.treatmentKey)))
+    return false;
+  return slots.some(
+    (other) =>
+      isFree(other) &&
+      other.cycle === slot.cycle &&
+      other.part === slot.part &&
+      sequence.steps.some(
+        (step) =>
+          step.key === other.stepKey &&
+          step.lags.some((lag) => lag.link === 'both' && lag.afterStepKey === slot.stepKey),
+      ),
+  );
+}
+
+/** An open slot of the same cycle or an earlier one takes the entry first. */
+function isWantedBefore(
+  operation: Operation,
+  slots: readonly Slot[],
+  again: Slot,
+  entry: WorkEntry,
+  sequence: Sequence,
+): boolean {
+  const slot = slotFor(operation, slots, sequence, entry);
+  return slot !== undefined && isFree(slot) && slot.cycle <= again.cycle;
 }
 
 /** The other units of a block that was done as one that day. */

@@ -1,5 +1,6 @@
 import type { Block } from '../blocks.ts';
-import { type ChainStep, chainOf, sequenceOf, treatmentOf, unitsOf } from '../chains.ts';
+import { chainOn } from '../chain-renewal.ts';
+import { type ChainStep, sequenceOf, treatmentOf, unitsOf } from '../chains.ts';
 import { type DateRange, daysBetween, type IsoDate } from '../dates.ts';
 import { type LagRule, lagRule } from '../lags.ts';
 import { entriesOfUnits } from '../land-index.ts';
@@ -316,7 +317,7 @@ export function landJobs(
     const sequence = sequenceOf(operation, block);
     const property = operation.properties.find((one) => one.id === block.propertyId);
     if (!sequence || !property) continue;
-    const chain = chainOf(operation, block, cyclesAhead(sequence, operation, block));
+    const chain = chainOn(operation, block, today, cyclesAhead(sequence, operation, block));
     if (chain.length === 0) continue;
     const context = { operation, block, property, sequence, chain, jobs: new Map(), today };
     const jobs = blockJobs(context, groupCount);

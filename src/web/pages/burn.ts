@@ -78,6 +78,8 @@ export interface BurnPage {
   missing: string[];
   watch: { words: string; checks: CheckLine[]; missing: string[]; rule: string } | null;
   steps: StepLine[];
+  /** "9 of 13 done". */
+  stepCount: string;
   afterSteps: StepLine[];
   callOut: {
     day: IsoDate;
@@ -147,6 +149,8 @@ function standingWords(step: BurnStep): string {
   return dueWords;
 }
 
+const asOfWords = (asOf: string) => (asOf === 'not dated' ? asOf : `as of ${asOf}`);
+
 function stepLine(step: BurnStep): StepLine {
   const isDone = step.state === 'done' || step.state === 'not-needed';
   return {
@@ -160,7 +164,7 @@ function stepLine(step: BurnStep): StepLine {
       step.note,
       step.problem === '' ? '' : `What was noted does not count: ${step.problem}.`,
     ].filter((part) => part !== ''),
-    source: `${step.leadWords}; ${words.statusNames[step.status]}, as of ${step.asOf}: ${step.source}`,
+    source: `${step.leadWords}; ${words.statusNames[step.status]}, ${asOfWords(step.asOf)}: ${step.source}`,
     askWhom: step.askWhom,
     paperId: step.done?.paperId ?? null,
     isOnFile: step.state === 'done' && step.done?.paperId === null,
@@ -263,7 +267,7 @@ function ruleLine(rule: StateRule): BurnPage['rules'][number] {
   return {
     name: rule.name,
     text: `${rule.text}${where} Check with ${rule.checkWith}.`,
-    source: `as of ${rule.asOf}; ${rule.source}`,
+    source: `${asOfWords(rule.asOf)}; ${rule.source}`,
   };
 }
 
@@ -303,6 +307,7 @@ export function burnPage(
   const plan = deps.plans.inForce()?.content ?? null;
   const days = burnDaysOf(operation, block, today, plan);
   const steps = burnSteps(operation, block, today, plan);
+  const before = steps.filter((one) => !one.isAfterFire).map(stepLine);
   const watch = watchOf(operation, block);
   const { call, litOn } = days;
   const situation = situationOf(operation, block, plan, today);
@@ -327,7 +332,8 @@ export function burnPage(
       .filter((item) => !item.isOnFile)
       .map((item) => `${item.name}: ${item.missing}`),
     watch: watch && watchView(watch),
-    steps: steps.filter((one) => !one.isAfterFire).map(stepLine),
+    steps: before,
+    stepCount: `${before.filter((one) => one.isDone).length} of ${before.length} done`,
     afterSteps: litOn === null ? [] : steps.filter((one) => one.isAfterFire).map(stepLine),
     callOut: callOutView(deps, block, days, today, parseIsoDate(query.day ?? '')),
     unused: {

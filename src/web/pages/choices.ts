@@ -2,6 +2,7 @@ import type { ChoiceKey } from '../../core/burn-papers.ts';
 import { openFires } from '../../core/burn-papers.ts';
 import { type ChoiceTrial, choicesOf, situationOf } from '../../core/choices.ts';
 import type { IsoDate } from '../../core/dates.ts';
+import { type BurnDays, knownDaysOf } from '../../core/papers.ts';
 import type { Caution } from '../../core/treatments.ts';
 import type { Deps } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
@@ -45,7 +46,7 @@ const whatWords: Record<ChoiceTrial['key'], string> = {
     'Too thick to fell by hand: it is mulched, and a growing season of ground cover grows back before the burn. Deep chips smolder.',
 };
 
-function linesOf(trial: ChoiceTrial, today: IsoDate): ChoiceSection['lines'] {
+function linesOf(trial: ChoiceTrial, today: IsoDate, planned: BurnDays): ChoiceSection['lines'] {
   const { work, burn, yearsSince, lateDays, overDays, isPastUseBy } = trial;
   const line = (name: string, text: string, isLate = false) => ({ name, words: text, isLate });
   const lateness =
@@ -54,7 +55,13 @@ function linesOf(trial: ChoiceTrial, today: IsoDate): ChoiceSection['lines'] {
       : lateDays > 0
         ? `${words.count(lateDays, 'day')} after its target interval`
         : 'inside its interval';
+  const { isPlanned, span } = planned;
+  const inPlan =
+    isPlanned && span
+      ? `one day when fit, ${words.span(span.startsOn, span.lastDay)}`
+      : 'no date in the plan in force';
   return [
+    ...(trial.key === 'as-it-stands' ? [line('In the plan', inPlan)] : []),
     ...(work
       ? [
           line(
@@ -91,6 +98,7 @@ export function choicesPage(deps: Deps, blockId: number, form?: FormState): Choi
   const situation = situationOf(operation, block, plan, today);
   const trials = choicesOf(operation, block, today);
   const name = block.name === block.code ? block.code : `${block.code} ${block.name}`.trim();
+  const planned = knownDaysOf(operation, block, plan);
   const open = trials.filter((trial) => trial.key !== 'as-it-stands' && trial.whyNot === '');
   const keys = trials.flatMap((trial) =>
     trial.key === 'mulch' || trial.key === 're-treat' ? ['cedar-felling', 'cedar-mulching'] : [],
@@ -106,7 +114,7 @@ export function choicesPage(deps: Deps, blockId: number, form?: FormState): Choi
       key: trial.key,
       name: trial.name,
       what: whatWords[trial.key],
-      lines: trial.whyNot === '' ? linesOf(trial, today) : [],
+      lines: trial.whyNot === '' ? linesOf(trial, today, planned) : [],
       whyNot: trial.whyNot,
       canTake: open.includes(trial),
     })),
