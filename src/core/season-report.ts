@@ -145,9 +145,15 @@ interface Scope {
   season: number;
   spanOf(unit: Unit): DateRange;
   today: IsoDate;
+  /** Facts of the season, with their units. */
+  log: { entry: WorkEntry; unit: Unit }[];
 }
 
-function entriesIn({ operation, units, spanOf }: Scope): { entry: WorkEntry; unit: Unit }[] {
+function entriesIn({
+  operation,
+  units,
+  spanOf,
+}: Omit<Scope, 'log'>): { entry: WorkEntry; unit: Unit }[] {
   const byId = new Map(units.map((unit) => [unit.id, unit]));
   return operation.entries.flatMap((entry) => {
     const unit = byId.get(entry.unitId);
@@ -168,7 +174,7 @@ function treatmentTotals(
     byKey.set(key, totals);
     return totals;
   };
-  for (const { entry, unit } of entriesIn(scope))
+  for (const { entry, unit } of scope.log)
     addEntry(totalsOf(entry.treatmentKey), entry, unit, months, detailOf.get(entry.id));
   for (const { treatmentKey, startsOn, areaAcres, fate } of fates) {
     if (startsOn === null) continue;
@@ -183,7 +189,7 @@ function treatmentTotals(
 }
 
 function gearTotals(scope: Scope, details: readonly WorkDetail[]): SeasonReport['gearHours'] {
-  const ids = new Set(entriesIn(scope).map(({ entry }) => entry.id));
+  const ids = new Set(scope.log.map(({ entry }) => entry.id));
   const hours = new Map<string, number>();
   for (const detail of details)
     if (ids.has(detail.entryId))
@@ -265,10 +271,9 @@ export function seasonReport(
   const [first] = properties;
   const span = first ? seasonSpan(first, season) : { startsOn: today, endsBefore: today };
   const units = operation.units.filter((unit) => spans.has(unit.propertyId));
-  const scope: Scope = {
-    ...{ operation, units, season, today },
-    spanOf: (unit) => spans.get(unit.propertyId) ?? span,
-  };
+  const spanOf = (unit: Unit) => spans.get(unit.propertyId) ?? span;
+  const asked = { operation, units, season, today, spanOf };
+  const scope: Scope = { ...asked, log: entriesIn(asked) };
   const startMonth = monthOf(span.startsOn);
   const months = Array.from({ length: 12 }, (_, at) => ((startMonth - 1 + at) % 12) + 1);
   const fates = properties.flatMap((one) =>

@@ -34,6 +34,8 @@ beforeAll(async () => {
       ...['/worklog', '/worklog/:id/remove', '/feeds', '/feeds/:id/rotate', '/feeds/:id/revoke'],
       ...['/more', '/land', '/land/import', '/land/start', '/land/sample'],
       ...['/sequences', '/settings'],
+      ...['/reports', '/reports/season', '/reports/letter', '/units/:id/ledger'],
+      ...['/units/:id/answers', '/units/:id/visits/new/forage'],
       ...['/map', '/map/layers', '/map/pictures', '/sheets', '/sheets/:key'],
       ...['/packets/:id', '/packets/:id/elements'],
       ...['/records/points', '/records/points/new', '/records/points/:id', '/records/retired'],

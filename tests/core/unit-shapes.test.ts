@@ -234,6 +234,18 @@ function merge(
 }
 
 describe('units merged', () => {
+  it('take along what was seen, and the photo points', () => {
+    const { land } = merge({}, (it) => {
+      const place = { seenOn: isoDate('2026-08-01'), seenBy: '', note: '' };
+      const finding = { kind: 'covey-count' as const, stations: 1, coveys: 2 };
+      it.visits = [1, 2, 3].map((unitId) => ({ id: unitId, unitId, finding, ...place }));
+      const point = { name: 'North', marker: 'post', bearingDegrees: 0, frame: '' };
+      it.photoPoints = [{ id: 9, unitId: 2, ...point }];
+    });
+    expect(land.visits.map(({ unitId }) => unitId)).toEqual([1, 1, 3]);
+    expect(land.photoPoints.map(({ unitId }) => unitId)).toEqual([1]);
+  });
+
   it('keep the first row; the other, its emptied block and the line between go', () => {
     const { land } = merge();
     expect(land.units.find((unit) => unit.id === 1)).toMatchObject({

@@ -1,5 +1,6 @@
 import { burningSeasonName, burningSeasonOf } from '../../core/seasons.ts';
 import type { Deps } from '../deps.ts';
+import { mayCall } from '../route-access.ts';
 import { type Shell, shellOf, todayAt } from './shell.ts';
 
 interface Link {
@@ -9,7 +10,8 @@ interface Link {
 
 export interface ReportsPage {
   shell: Shell;
-  /** Newest first. */
+  hasLand: boolean;
+  /** Newest first; none where the person may see none. */
   seasons: { name: string; links: Link[] }[];
   owners: { name: string; links: Link[] }[];
   units: Link[];
@@ -23,8 +25,12 @@ export function reportsPage(deps: Deps): ReportsPage {
   const { properties, landowners, units } = deps.operation();
   const [first] = properties;
   const present = first ? burningSeasonOf(todayAt(deps, first), first.burningSeasonStart) : null;
+  // A landowner has letters and ledgers of their own land only.
+  const maySee = mayCall(deps.access.current(), 'GET', '/reports/season');
   const seasons =
-    present === null ? [] : Array.from({ length: seasonsListed }, (_, at) => present - at);
+    present === null || !maySee
+      ? []
+      : Array.from({ length: seasonsListed }, (_, at) => present - at);
   const owners = landowners.filter(({ id }) => properties.some((one) => one.landownerId === id));
   const letter = (owner: number, season: number, when: 'before' | 'after'): Link => ({
     name: `${when === 'before' ? 'before' : 'after'} ${burningSeasonName(season)}`,
@@ -32,6 +38,7 @@ export function reportsPage(deps: Deps): ReportsPage {
   });
   return {
     shell: shellOf(deps, 'more', 'What can be reported?'),
+    hasLand: properties.length > 0,
     seasons: seasons.map((season) => ({
       name: burningSeasonName(season),
       links: [
