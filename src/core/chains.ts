@@ -1,6 +1,6 @@
 import type { Block } from './blocks.ts';
 import type { IsoDate } from './dates.ts';
-import { entriesOfUnits, unitsOfBlock } from './land-index.ts';
+import { entriesOfUnits, oncePerOperation, treatmentsByKey, unitsOfBlock } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { Sequence, Step } from './sequences.ts';
 import type { TaskIdentity } from './tasks.ts';
@@ -47,7 +47,7 @@ export function sequenceOf(operation: Operation, block: Block): Sequence | null 
 }
 
 export function treatmentOf(operation: Operation, key: string): Treatment {
-  const treatment = operation.treatments.find((row) => row.key === key);
+  const treatment = treatmentsByKey(operation.treatments).get(key);
   if (!treatment) throw new RangeError(`no treatment with the key ${key} in the library`);
   return treatment;
 }
@@ -175,6 +175,19 @@ function skipBefore(chain: ChainStep[], done: ChainStep, sequence: Sequence): vo
  * Empty without a sequence.
  */
 export function chainOf(operation: Operation, block: Block, cyclesAhead = 1): ChainStep[] {
+  return [...chainsKept(operation, block)(cyclesAhead)];
+}
+
+const chainsKept = oncePerOperation((operation: Operation, block: Block) => {
+  const kept = new Map<number, ChainStep[]>();
+  return (cyclesAhead: number): ChainStep[] => {
+    const chain = kept.get(cyclesAhead) ?? unrolled(operation, block, cyclesAhead);
+    kept.set(cyclesAhead, chain);
+    return chain;
+  };
+});
+
+function unrolled(operation: Operation, block: Block, cyclesAhead: number): ChainStep[] {
   const sequence = sequenceOf(operation, block);
   if (!sequence || unitsOf(operation, block).length === 0) return [];
   const unitIds = unitsOf(operation, block).map((unit) => unit.id);

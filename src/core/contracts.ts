@@ -1,4 +1,5 @@
 import { addDays, dateWords, type IsoDate, parseIsoDate } from './dates.ts';
+import { entriesOfUnits } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { PlanContent } from './plans.ts';
 import type { Problem } from './problems.ts';
@@ -254,7 +255,8 @@ function standingOf(
   today: IsoDate,
 ): PracticeStanding {
   const { approvedOn, endsOn } = contract;
-  const own = operation.entries
+  const unitIds = new Set(practice.units.map(({ unitId }) => unitId));
+  const own = entriesOfUnits(operation.entries, unitIds)
     .filter((entry) => isOwnWork(entry))
     .filter((entry) => isOfPractice(practice, entry.unitId, entry.treatmentKey));
   const counts = own.filter(

@@ -5,6 +5,7 @@ import { contractDeadlines, officeWords } from './contracts.ts';
 import { addDays, type DateRange, fromDay, type IsoDate, mondayOfDay, toDay } from './dates.ts';
 import { feedFutureDays, feedPastDays } from './feed-scopes.ts';
 import { followUps } from './follow-ups.ts';
+import { loggedTaskKeys } from './land-index.ts';
 import { lineGoodUntil, needsWork } from './lines.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
@@ -23,7 +24,7 @@ import {
 } from './publication.ts';
 import { readinessOf } from './readiness.ts';
 import { noWorkOpenings } from './season/no-work.ts';
-import { todayLists } from './today.ts';
+import { useBysAhead } from './today.ts';
 
 /**
  * Entries that are no task: deadlines, no-work dates and the burn outlook of every property. They are published
@@ -107,7 +108,7 @@ function deadlines(
         ];
   const blocks = operation.blocks.filter((block) => block.propertyId === property.id);
   const unitIdsOf = (block: Block) => unitsOf(operation, block).map((unit) => unit.id);
-  const useBys = todayLists(operation, plan, () => today).useBys;
+  const useBys = useBysAhead(operation, plan, () => today);
   return [
     ...blocks.flatMap((block) => {
       const { planExpiresOn, consentUntil, permitUntil, permitNotNeeded } = block.readiness;
@@ -369,7 +370,7 @@ function outlookEntries(
     (task) =>
       task.family === 'burn' &&
       task.propertyId === property.id &&
-      !operation.entries.some((fact) => fact.taskKey === task.key),
+      !loggedTaskKeys(operation.entries).has(task.key),
   );
   const monday = mondayOfDay(toDay(today));
   return [monday, monday + 7].map((day) => {

@@ -1,13 +1,14 @@
 import type { Block } from './blocks.ts';
 import { unitsOf } from './chains.ts';
 import { type LandChange, type NextIds, shapeProblem } from './land-change.ts';
-import { linesOfUnits } from './land-index.ts';
+import { linesOfUnits, oncePerList } from './land-index.ts';
 import type { LandContent } from './library.ts';
-import { edgesOf } from './line-edges.ts';
+import { type Edge, edgesOf } from './line-edges.ts';
 import { type Line, needsWork } from './lines.ts';
 import type { Operation } from './operation.ts';
 import type { Outcome } from './problems.ts';
 import { workNeed } from './rates.ts';
+import type { Unit } from './units.ts';
 
 /** Lines around units that are lit together: those with something else, or nothing, on their other side. */
 export function linesAround(lines: readonly Line[], unitIds: readonly number[]): Line[] {
@@ -105,6 +106,19 @@ export interface DrawnLine {
 /** A length is as on record when it differs by less than this share. */
 const sameShare = 0.01;
 
+/** Edges of the boundaries of each property. */
+const edgesOfProperty = oncePerList((units: readonly Unit[]) => {
+  const kept = new Map<number, Edge[]>();
+  return (propertyId: number): readonly Edge[] => {
+    const own = units.filter((unit) => unit.propertyId === propertyId);
+    const edges =
+      kept.get(propertyId) ??
+      edgesOf(own.flatMap(({ id, boundary }) => (boundary ? [{ id, boundary }] : [])));
+    kept.set(propertyId, edges);
+    return edges;
+  };
+});
+
 /**
  * Lines from the edges of a property's boundaries: each shared edge one, each outer edge one. A line is known by the
  * units on its sides; a new one is to be mown and not made yet. Of one that is there only length and course change,
@@ -116,7 +130,7 @@ export function drawLines(
   next: Pick<NextIds, 'line'>,
 ): Outcome<LandChange & { drawn: DrawnLine[] }> {
   const units = land.units.filter((unit) => unit.propertyId === propertyId);
-  const edges = edgesOf(units.flatMap(({ id, boundary }) => (boundary ? [{ id, boundary }] : [])));
+  const edges = edgesOfProperty(land.units)(propertyId);
   if (edges.length === 0) {
     const message = 'No unit of this property has a boundary: import one first.';
     return { ok: false, problems: [shapeProblem('no-boundary', message)] };
@@ -124,9 +138,14 @@ export function drawLines(
   const codeOf = (id: number) => units.find((unit) => unit.id === id)!.code;
   const keyOf = (ids: readonly number[]) => ids.toSorted((a, b) => a - b).join(' ');
   const lines = new Map(land.lines.map((line) => [line.id, line]));
+  const linesByUnits = new Map<string, Line[]>();
+  for (const line of land.lines) {
+    const key = keyOf(line.unitIds);
+    linesByUnits.set(key, [...(linesByUnits.get(key) ?? []), line]);
+  }
   let nextId = next.line;
   const drawn = edges.map(({ ids, feet: exact, path }): DrawnLine => {
-    const there = land.lines.filter((line) => keyOf(line.unitIds) === keyOf(ids));
+    const there = linesByUnits.get(keyOf(ids)) ?? [];
     const [line] = there;
     const feet = Math.round(exact);
     const row = { unitIds: ids, lineIds: there.map((one) => one.id), feet };

@@ -1,6 +1,7 @@
 import { intersection } from 'polyclip-ts';
 import { roughAcres, unionOf } from './boundary-cuts.ts';
 import {
+  type BoundingBox,
   boundingBox,
   crossingOf,
   middleOf,
@@ -9,7 +10,7 @@ import {
   projectToFeet,
   sharedEdges,
 } from './geometry.ts';
-import type { Operation } from './operation.ts';
+import { oncePerOperation } from './land-index.ts';
 import type { Property } from './properties.ts';
 import type { Boundary, Unit } from './units.ts';
 
@@ -117,13 +118,32 @@ function acresFinding({ unit }: Mapped): MapFinding | null {
   };
 }
 
+const boxes = new WeakMap<Boundary, BoundingBox>();
+
+function boxOf(boundary: Boundary): BoundingBox {
+  const box = boxes.get(boundary) ?? boundingBox(boundary);
+  boxes.set(boundary, box);
+  return box;
+}
+
 function boxesMeet(one: Boundary, other: Boundary): boolean {
-  const [a, b] = [boundingBox(one), boundingBox(other)];
+  const [a, b] = [boxOf(one), boxOf(other)];
   return a.west <= b.east && b.west <= a.east && a.south <= b.north && b.south <= a.north;
 }
 
+/** Boundaries stay the same objects from snapshot to snapshot unless they change, and cutting them is slow. */
+const overlaps = new WeakMap<Boundary, WeakMap<Boundary, number>>();
+
 function overlapAcres(one: Boundary, other: Boundary): number {
   if (!boxesMeet(one, other)) return 0;
+  const known = overlaps.get(one) ?? new WeakMap<Boundary, number>();
+  overlaps.set(one, known);
+  const acres = known.get(other) ?? commonAcres(one, other);
+  known.set(other, acres);
+  return acres;
+}
+
+function commonAcres(one: Boundary, other: Boundary): number {
   const common = intersection(polygonsOf(one), polygonsOf(other));
   return common.length === 0 ? 0 : roughAcres({ type: 'MultiPolygon', coordinates: common });
 }
@@ -192,7 +212,7 @@ function holeFindings(mapped: readonly Mapped[]): MapFinding[] {
  * gaps, enclosed land of no unit, slivers, and acres on paper against measured (more than 5 % or 1 acre apart).
  * Areas and lengths on the local plane; limits are our own judgement.
  */
-export function mapFindings(operation: Operation, property: Property): MapFinding[] {
+export const mapFindings = oncePerOperation((operation, property: Property): MapFinding[] => {
   const units = operation.units.filter((unit) => unit.propertyId === property.id);
   const mapped = units.flatMap((unit): Mapped[] =>
     unit.boundary ? [{ unit, boundary: unit.boundary }] : [],
@@ -223,4 +243,4 @@ export function mapFindings(operation: Operation, property: Property): MapFindin
         text: `${unit.code} has no boundary: bring one in from a file to see it on the map.`,
       });
   return findings.sort((a, b) => mapCheckKinds.indexOf(a.kind) - mapCheckKinds.indexOf(b.kind));
-}
+});

@@ -10,7 +10,7 @@ import {
   type MonthDay,
   monthDay,
 } from './dates.ts';
-import { blocksById, entriesOfUnits } from './land-index.ts';
+import { blocksById, burnKeys, entriesOfUnits } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import { burningSeasonOf } from './seasons.ts';
 import type { Sequence } from './sequences.ts';
@@ -80,9 +80,7 @@ export function rotationOf(operation: Operation, block: Block): BurnRotation | n
 
 /** Fires on a unit, whoever lit them, oldest first. Blacklines, piles and single trees are other work. */
 export function fires(operation: Operation, unit: Unit): WorkEntry[] {
-  const burns = new Set(
-    operation.treatments.filter((row) => row.family === 'burn').map((row) => row.key),
-  );
+  const burns = burnKeys(operation.treatments);
   return entriesOfUnits(operation.entries, [unit.id])
     .filter((entry) => entry.outcome === 'done' || entry.outcome === 'partly')
     .filter(

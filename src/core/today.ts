@@ -200,11 +200,26 @@ function checksComing(context: Context, open: readonly PlannedTask[]): PlannedTa
 }
 
 /** The use-by of the felled fuel in a block whose burn has not been done, if one is running. */
-function blockUseBy(context: Context, block: Block, chain: readonly ChainStep[]): UseBy | null {
-  const [cure] = runningCures(context.operation, block, chain);
+function blockUseBy(operation: Operation, plan: PlanContent | null, block: Block): UseBy | null {
+  const [cure] = runningCures(operation, block, chainOf(operation, block));
   if (!cure) return null;
-  const burn = context.plan?.tasks.find((task) => task.key === cure.burnKey) ?? null;
+  const burn = plan?.tasks.find((task) => task.key === cure.burnKey) ?? null;
   return { block, felledOn: cure.felledOn, useByOn: cure.useByOn, burn };
+}
+
+/** The use-bys of felled fuel that come up, soonest first. */
+export function useBysAhead(
+  operation: Operation,
+  plan: PlanContent | null,
+  todayAt: (property: Property) => IsoDate,
+): UseBy[] {
+  const lastDay = ({ propertyId }: Block) =>
+    addDays(todayAt(propertyOf(operation, propertyId)), lookAheadDays.useBy);
+  return operation.blocks
+    .map((block) => blockUseBy(operation, plan, block))
+    .filter((one) => one !== null)
+    .filter((one) => one.useByOn <= lastDay(one.block))
+    .sort((a, b) => (a.useByOn < b.useByOn ? -1 : 1));
 }
 
 function noWorkNow(context: Context): NoWorkNow[] {
@@ -281,14 +296,7 @@ export function todayLists(
     closing: closingWindows(context, open),
     overdue: overdueUnits(context),
     checks: checksComing(context, open),
-    useBys: chains
-      .map(({ block, chain }) => blockUseBy(context, block, chain))
-      .filter((one) => one !== null)
-      .filter(
-        (one) =>
-          one.useByOn <= addDays(todayOf(context, one.block.propertyId), lookAheadDays.useBy),
-      )
-      .sort((a, b) => (a.useByOn < b.useByOn ? -1 : 1)),
+    useBys: useBysAhead(operation, plan, todayAt),
     stale: open
       .filter((task) => task.tiedToKey === null)
       .filter((task) => task.lastDay < todayOf(context, task.propertyId))

@@ -10,8 +10,15 @@ interface PlanRow extends Omit<Plan, 'content'> {
 
 const planColumns = 'id, state, created_at AS createdAt, adopted_at AS adoptedAt, content';
 
-function toPlan(row: PlanRow): Plan {
-  return { ...row, content: JSON.parse(row.content) as PlanContent };
+/** Contents that were read last, by their text: a plan is read with every page and does not change. */
+function contentReader(): (text: string) => PlanContent {
+  let kept: { text: string; content: PlanContent }[] = [];
+  return (text) => {
+    const known = kept.find((one) => one.text === text);
+    const content = known?.content ?? (JSON.parse(text) as PlanContent);
+    if (!known) kept = [{ text, content }, ...kept].slice(0, 2);
+    return content;
+  };
 }
 
 /**
@@ -40,7 +47,9 @@ export function planRepository(db: Database, changes: ChangeLog, now: () => Date
   );
   const dropDraft = db.prepare("DELETE FROM plan WHERE id = ? AND state = 'draft'");
   const dropDrafts = db.prepare("DELETE FROM plan WHERE state = 'draft'");
-  const one = (row: PlanRow | undefined): Plan | null => (row ? toPlan(row) : null);
+  const contentOf = contentReader();
+  const one = (row: PlanRow | undefined): Plan | null =>
+    row ? { ...row, content: contentOf(row.content) } : null;
 
   const saveDraft = (content: PlanContent, madeFromRevision: number): Plan => {
     dropDrafts.run();
@@ -70,7 +79,8 @@ export function planRepository(db: Database, changes: ChangeLog, now: () => Date
     inForce: (): Plan | null => one(findState.get('in-force')),
     draft: (): Plan | null => one(findState.get('draft')),
     /** In the order of adoption; the last one is in force. */
-    everInForce: (): Plan[] => adopted.all().map(toPlan),
+    everInForce: (): Plan[] =>
+      adopted.all().map((row) => ({ ...row, content: contentOf(row.content) })),
     /**
      * Stores a draft. `madeFromRevision`: the store's `revision()` when the operation was read for planning,
      * so that what changed while the search ran counts as changed since.

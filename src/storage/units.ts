@@ -74,9 +74,17 @@ export function unitRepository(db: Database) {
        slope_percent = @slopePercent, density_class = @densityClass, tags = @tags, boundary = @boundary
      WHERE id = @id`,
   );
+  let known: { text: string; units: Unit[] } = { text: '', units: [] };
+  /** The same list as before, with its boundaries, as long as no unit changed: much is worked out from it. */
+  const listed = (): Unit[] => {
+    const rows = list.all();
+    const text = JSON.stringify(rows);
+    if (known.text !== text) known = { text, units: rows.map(toUnit) };
+    return known.units;
+  };
   const one = (row: UnitRow | undefined): Unit | null => (row ? toUnit(row) : null);
   return {
-    list: (): Unit[] => list.all().map(toUnit),
+    list: listed,
     find: (id: number): Unit | null => one(find.get(id)),
     findByCode: (propertyId: number, code: string): Unit | null =>
       one(findByCode.get(propertyId, code)),

@@ -65,9 +65,15 @@ export function instant(at: string): string {
   return `${date(at.slice(0, 10) as IsoDate)}, ${at.slice(11, 16)} UTC`;
 }
 
+/** By decimals; a format costs more than a thousand uses of it. */
+const numberFormats = new Map<number, Intl.NumberFormat>();
+
 /** A number with at most `digits` decimals and no zeros after them; thousands with a comma. */
 export function number(value: number, digits = 1): string {
-  return value.toLocaleString('en-US', { maximumFractionDigits: digits });
+  const known = numberFormats.get(digits);
+  const format = known ?? new Intl.NumberFormat('en-US', { maximumFractionDigits: digits });
+  if (!known) numberFormats.set(digits, format);
+  return format.format(value);
 }
 
 /** "1 burn", "3 burns". */

@@ -122,11 +122,31 @@ export function poolTenths(
   fitDays: readonly number[],
   pool: number,
 ): number {
+  const known = poolsKept.get(weeks)?.get(fitDays);
+  const burns = known ?? new Map<number, number>();
+  if (!known) {
+    const kept = poolsKept.get(weeks) ?? new Map();
+    poolsKept.set(weeks, kept.set(fitDays, burns));
+  }
+  if (!burns.has(pool)) countPools(operation, weeks, fitDays, pool, burns);
+  return (burns.get(pool) ?? 0) * 10;
+}
+
+/** Burns by two-week span that were counted already, by the list of fit days. */
+const poolsKept = new WeakMap<LandWeeks, Map<readonly number[], Map<number, number>>>();
+
+/** Counts each span up to `pool`, and to the end of the horizon where that is later. */
+function countPools(
+  operation: Operation,
+  weeks: LandWeeks,
+  fitDays: readonly number[],
+  pool: number,
+  counted: Map<number, number>,
+): void {
   const seasonStart = operation.properties[0]?.burningSeasonStart ?? monthDay('07-01');
   const firstPool = poolOfDay(toDay(burningSeasonStart(fromDay(weeks.fromDay), seasonStart)));
   let rest = 0;
-  let burns = 0;
-  for (let at = firstPool; at <= pool; at++) {
+  for (let at = firstPool; at <= Math.max(pool, poolOfDay(weeks.toDay)); at++) {
     let ahead = 0;
     let past = 0;
     for (let day = firstDayOfPool(at); day < firstDayOfPool(at + 1); day++) {
@@ -134,8 +154,8 @@ export function poolTenths(
       if (day < weeks.fromDay) past += share;
       else if (day <= weeks.toDay) ahead += share;
     }
-    burns = Math.floor(rest + ahead + 1e-9);
+    const burns = Math.floor(rest + ahead + 1e-9);
+    counted.set(at, burns);
     rest = (rest + ahead - burns + past) % 1;
   }
-  return burns * 10;
 }

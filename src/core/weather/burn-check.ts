@@ -1,6 +1,7 @@
 import type { Block } from '../blocks.ts';
 import { unitsOf } from '../chains.ts';
 import { daysBetween, fromDay, type IsoDate, lastDayOf, monthDay, toDay } from '../dates.ts';
+import { loggedTaskKeys, plannedBurnsOf } from '../land-index.ts';
 import type { Operation } from '../operation.ts';
 import type { PlanContent } from '../plans.ts';
 import { readinessOf } from '../readiness.ts';
@@ -131,11 +132,10 @@ export interface CheckFacts {
 
 /** The burn of a block that is planned soonest on or after the day, or that the day falls into. */
 function burnOf(operation: Operation, plan: PlanContent | null, block: Block, day: IsoDate) {
-  const done = new Set(operation.entries.flatMap((entry) => entry.taskKey ?? []));
+  const done = loggedTaskKeys(operation.entries);
   return (
-    (plan?.tasks ?? [])
-      .filter((task) => task.isWhenFit && task.blockId === block.id && !done.has(task.key))
-      .filter((task) => task.lastDay >= day)
+    plannedBurnsOf(plan?.tasks ?? [], block.id)
+      .filter((task) => task.lastDay >= day && !done.has(task.key))
       .sort((a, b) => (a.startsOn < b.startsOn ? -1 : 1))[0] ?? null
   );
 }
@@ -244,9 +244,9 @@ export function blocksForDay(
 ): BlockDay[] {
   const rank = (one: BlockDay) => verdictRank[one.finding?.verdict ?? 'unknown'];
   return operation.blocks
+    .filter((block) => burnOf(operation, plan, block, day) !== null)
     .map((block) => blockDay(operation, plan, facts, block, day))
     .filter((one) => one !== null)
-    .filter((one) => one.task !== null)
     .sort((a, b) => rank(a) - rank(b) || compareClaims(a.claim, b.claim));
 }
 

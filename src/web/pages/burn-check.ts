@@ -9,7 +9,7 @@ import { addDays, type IsoDate, parseIsoDate, weekday } from '../../core/dates.t
 import { type GoNoGo, goNoGoGroups, goNoGoQuestions, goNoGoStops } from '../../core/go-no-go.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Property } from '../../core/properties.ts';
-import { todayLists } from '../../core/today.ts';
+import { useBysAhead } from '../../core/today.ts';
 import type { Caution } from '../../core/treatments.ts';
 import {
   type AfterRow,
@@ -260,7 +260,7 @@ export function checkFacts(deps: Deps, day: IsoDate): CheckFacts {
   const counted = new Map(kept?.result.burns.map((burn) => [burn.key, burn.stages.fit]));
   const known = new Map<number, DayWeather | null>();
   const useBys = new Map(
-    todayLists(operation, plan?.content ?? null, (property) => todayAt(deps, property)).useBys.map(
+    useBysAhead(operation, plan?.content ?? null, (property) => todayAt(deps, property)).map(
       (one) => [one.block.id, one.useByOn],
     ),
   );
