@@ -1,4 +1,4 @@
-import type { Database } from 'better-sqlite3';
+import type { Database, Statement } from 'better-sqlite3';
 import {
   type ChangeFilter,
   type ChangeGroup,
@@ -149,15 +149,16 @@ function rowWriter(db: Database) {
     keyColumns(db, table)
       .map((name) => `"${name}" = ?`)
       .join(' AND ');
+  const reading = new Map<string, Statement<RowKey, string>>();
+  const reader = (table: string): Statement<RowKey, string> => {
+    const sql = () =>
+      `SELECT ${rowJson(db, table, `"${table}"`)} FROM "${table}" WHERE ${whereKey(table)}`;
+    const statement = reading.get(table) ?? db.prepare<RowKey, string>(sql()).pluck();
+    reading.set(table, statement);
+    return statement;
+  };
   const present = (table: string, key: RowKey): StoredRow | null =>
-    parsed(
-      db
-        .prepare<RowKey, string>(
-          `SELECT ${rowJson(db, table, `"${table}"`)} FROM "${table}" WHERE ${whereKey(table)}`,
-        )
-        .pluck()
-        .get(...key) ?? null,
-    );
+    parsed(reader(table).get(...key) ?? null);
   const columnsNow = (table: string) =>
     new Set(
       db.prepare<[string], string>('SELECT name FROM pragma_table_info(?)').pluck().all(table),
@@ -221,7 +222,7 @@ function undoing(db: Database) {
         const message = 'Accounts are not taken back here: change the account on its own page.';
         throw new Refused([problem('row-own-page', message, change.id)]);
       }
-      if (!change.isLast || !isSameRow(rows.present(change.table, change.key), change.after)) {
+      if (!isSameRow(rows.present(change.table, change.key), change.after)) {
         const message = 'This row was changed again since: both versions are shown.';
         throw new Refused([problem('changed-since', message, change.id)]);
       }

@@ -82,8 +82,10 @@ function filterOf(raw: Query): ChangeFilter {
 
 function groupLine(deps: Deps, group: ChangeGroup): GroupLine {
   const land = recordLandOf(deps);
+  // A row that was taken back to what an older change left can go back further.
+  const isStill = (change: RowChange) => isSameRow(deps.changeLog.present(change), change.after);
   const mayUndo = (changes: readonly RowChange[]) =>
-    changes.length > 0 && changes.every(({ isLast }) => isLast) && deps.changeLog.mayUndo(changes);
+    changes.length > 0 && deps.changeLog.mayUndo(changes) && changes.every(isStill);
   const isOne = group.rowCount === 1;
   const [first] = group.changes;
   const row = first && changeLine(first, land);
@@ -166,7 +168,7 @@ export function undoPage(
   const land = recordLandOf(deps);
   const lines = group.changes.map((change): UndoLine => {
     const now = deps.changeLog.present(change);
-    const isSame = change.isLast && isSameRow(now, change.after);
+    const isSame = isSameRow(now, change.after);
     const back = changeLine({ ...change, before: change.after, after: change.before }, land);
     const since = isSame ? null : changeLine({ ...change, before: change.after, after: now }, land);
     return { ...back, now: since?.fields ?? null };
