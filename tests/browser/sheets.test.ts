@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import Database from 'better-sqlite3';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { openBrowser } from '../support/browser.ts';
@@ -9,8 +10,34 @@ let server: RunningServer;
 let browser: Browser;
 const db = join(temporaryFolder(), 'sheets.db');
 
+const wordy = (letters: number) =>
+  'People go here only with boots and the key from the barn. '.repeat(10).slice(0, letters);
+
+/** A unit about which people wrote more than a page holds: places, leases and long names of lines. */
+function writeMuch(): void {
+  const database = new Database(db);
+  const unit = database.prepare("SELECT id, property_id AS propertyId FROM unit WHERE code = 'N2'");
+  const { id, propertyId } = unit.get() as { id: number; propertyId: number };
+  const insert = database.prepare('INSERT INTO land_record (kind, content) VALUES (?, ?)');
+  const bars = { barsFamilies: ['burn', 'cut', 'line'], opens: '06-01', closes: '07-31' };
+  const own = { propertyId, unitIds: [id], firmness: 'ask-first', ...bars, rule: wordy(300) };
+  for (let at = 0; at < 10; at++) {
+    const place = { ...own, kind: 'grave', position: null, bufferFeet: 150 };
+    insert.run('point', JSON.stringify({ ...place, name: `An old place with a long name ${at}` }));
+    const lease = { ...own, use: 'hunting', from: '2026-01-01', until: null, contact: wordy(120) };
+    insert.run('lease', JSON.stringify({ ...lease, holder: `Hunting club of the ridge ${at}` }));
+  }
+  database
+    .prepare(
+      "UPDATE line SET name = name || ', the long way around the hollow and back to the road' WHERE id IN (SELECT line_id FROM line_unit WHERE unit_id = ?)",
+    )
+    .run(id);
+  database.close();
+}
+
 beforeAll(async () => {
   await makeSampleDatabase(db);
+  writeMuch();
   [server, browser] = await Promise.all([startServer(db), openBrowser()]);
 });
 
@@ -47,7 +74,7 @@ describe('a sheet is one printed page', () => {
     await page.close();
   });
 
-  test('nothing of a sheet runs out of its page, and there is room for notes', async () => {
+  test('nothing of a sheet runs out of its page, however much was written, and notes have room', async () => {
     const page = await open('/sheets?from=2027-01-26&to=2027-03-28');
     await page.emulateMedia({ media: 'print' });
     // The width of A4 less its margins, at 96 pixels an inch.

@@ -72,6 +72,7 @@ export interface Sheet {
   /** Who comes before this sheet, each once. */
   deferTo: string;
   contacts: { who: string; how: string }[];
+  contactsMore: number;
   planNote: string;
   madeOn: string;
   packetPath: string;
@@ -79,10 +80,26 @@ export interface Sheet {
   isDense: boolean;
 }
 
-/** Rows that one page has room for; what is left out is counted. */
-const linesMost = 6;
-const placesMost = 6;
-const contactsMost = 7;
+/** Printed lines that one page has room for; rows that do not fit are counted. */
+const linesRoom = 12;
+const placesRoom = 13;
+const contactsRoom = 9;
+/** Letters of the sentence on when the work is open; the page of the unit has all of it. */
+const windowMost = 420;
+/** Letters to a printed line of half the page, in small print. */
+const lettersALine = 62;
+
+const printedLines = (...texts: string[]) =>
+  Math.ceil(texts.reduce((sum, text) => sum + text.length + 2, 0) / lettersALine);
+
+/** The first rows that fit into so many printed lines. */
+function fitting<T>(rows: readonly T[], room: number, textsOf: (row: T) => string[]): T[] {
+  let used = 0;
+  return rows.filter((row) => {
+    used += printedLines(...textsOf(row));
+    return used <= room;
+  });
+}
 
 const standingWords: Readonly<Record<SheetTask['standing'], string>> = {
   planned: 'tentative: the dates are a plan',
@@ -209,7 +226,7 @@ function lineRow(
   ];
   return {
     number: index + 1,
-    name: line.name,
+    name: shortened(line.name, 60),
     about: parts.filter((part) => part !== '').join(', '),
     isOpen: isOver || (needsWork && line.readyOn === null),
   };
@@ -289,7 +306,7 @@ function placeRow(point: PointToProtect): SheetPlace {
   ];
   return {
     letter: pointLetters[point.kind],
-    name: point.name,
+    name: shortened(point.name, 60),
     about: parts.filter((part) => part !== '').join('; '),
   };
 }
@@ -317,9 +334,7 @@ function contactsOf(operation: Operation, task: SheetTask, property: Property): 
       how: [contact, rule].filter((part) => part !== '').join('; '),
     })),
   ];
-  return contacts
-    .slice(0, contactsMost)
-    .map(({ who, how }) => ({ who: shortened(who, 70), how: shortened(how, 110) }));
+  return contacts.map(({ who, how }) => ({ who: shortened(who, 70), how: shortened(how, 110) }));
 }
 
 function groundOf(operation: Operation, task: SheetTask): string {
@@ -373,6 +388,14 @@ export function sheetOf(
     : (treatment?.gear ?? []);
   const crews = operation.crews.filter(({ id }) => task.crewIds.includes(id));
   const place = placeOf(operation, task);
+  const lineRows = lines.map((line, index) => lineRow(operation, property, line, index, today));
+  const nearest = nearestOf(operation, task, places);
+  const placeTexts = ({ name, about }: SheetPlace) => [name, about];
+  const placesLeft = placesRoom - printedLines(...nearest.flatMap(placeTexts));
+  const ownPlaces = fitting(places.map(placeRow), placesLeft, placeTexts);
+  const shownLines = fitting(lineRows, linesRoom, ({ name, about }) => [name, about, 'to do']);
+  const contacts = contactsOf(operation, task, property);
+  const shownContacts = fitting(contacts, contactsRoom, ({ who, how }) => [who, how]);
   return {
     path: task.key === '' ? '' : sheetPath(task.key),
     id: `sheet-${(task.key || `block-${block.id}`).replace(/[^a-zA-Z0-9]+/g, '-')}`,
@@ -385,7 +408,7 @@ export function sheetOf(
     property: `${property.name}, ${property.county} County, ${property.state}`,
     when: whenOf(task),
     standing: standingWords[task.standing],
-    window: windowOf(operation, task, property, today),
+    window: shortened(windowOf(operation, task, property, today), windowMost),
     due: planned?.dueOn ? `due ${words.date(planned.dueOn)}` : '',
     purpose: treatment?.purpose ?? '',
     steps: told?.steps ?? [],
@@ -400,20 +423,21 @@ export function sheetOf(
     ...rateOf(operation, task),
     sketch,
     sketchLabel: `Sketch of ${place} and what lies around it, north up`,
-    lines: lines
-      .slice(0, linesMost)
-      .map((line, index) => lineRow(operation, property, line, index, today)),
-    linesMore: Math.max(0, lines.length - linesMost),
-    places: [...places.slice(0, placesMost).map(placeRow), ...nearestOf(operation, task, places)],
-    placesMore: Math.max(0, places.length - placesMost),
+    lines: shownLines,
+    linesMore: lineRows.length - shownLines.length,
+    places: [...ownPlaces, ...nearest],
+    placesMore: places.length - ownPlaces.length,
     cautions,
     deferTo: [...new Set(cautions.map(({ deferTo }) => deferTo.trim().replace(/\.$/, '')))].join(
       '; ',
     ),
-    contacts: contactsOf(operation, task, property),
+    contacts: shownContacts,
+    contactsMore: contacts.length - shownContacts.length,
     planNote: planNote === '' ? 'no plan in force' : planNote,
     madeOn: words.date(today),
     packetPath: task.family === 'burn' ? `/packets/${block.id}` : '',
-    isDense: task.family === 'burn' || cautions.length + lines.length + places.length > 11,
+    isDense:
+      task.family === 'burn' ||
+      cautions.length + lines.length + places.length + contacts.length > 9,
   };
 }
