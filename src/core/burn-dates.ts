@@ -12,6 +12,7 @@ import {
 } from './dates.ts';
 import { earliestAfter, lagCalendarOf, lagRule } from './lags.ts';
 import type { Operation } from './operation.ts';
+import { treatmentOn } from './own-rates.ts';
 import type { Property } from './properties.ts';
 import { workNeed } from './rates.ts';
 import { lastFireThatCounts, rotationOf } from './rotation.ts';
@@ -56,7 +57,8 @@ export function workOf(
     densityClass: unit?.densityClass ?? null,
     crewPeople: crew.peopleCount,
   };
-  const tenths = treatment.family === 'burn' ? 10 : Math.max(5, workNeed(treatment, size));
+  const need = () => workNeed(treatmentOn(operation, treatment, unit), size);
+  const tenths = treatment.family === 'burn' ? 10 : Math.max(5, need());
   const daysPerWeek = treatment.duration === 'spread' ? crew.spreadDaysPerWeek : 5;
   const calendarDays = Math.max(1, Math.ceil((tenths / 10) * (7 / daysPerWeek)));
   return { tenths, calendarDays, costUsd: (tenths / 10) * crew.costPerDayUsd };
