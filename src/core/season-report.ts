@@ -19,6 +19,8 @@ export interface TreatmentTotals {
   countsAcres: boolean;
   /** Acres by month, in the order of the months of the report. */
   acresByMonth: number[];
+  /** Acres of planned tasks by the month that they were first planned to start in. */
+  plannedByMonth: number[];
   /** Of entries that are known to the year only. */
   acresWithoutMonth: number;
   doneAcres: number;
@@ -114,6 +116,7 @@ function blankTotals(
     family: treatment?.family ?? 'notice',
     countsAcres: countsAcres(treatment),
     acresByMonth: months.map(() => 0),
+    plannedByMonth: months.map(() => 0),
     ...{ acresWithoutMonth: 0, doneAcres: 0, entries: 0, withoutAcres: 0 },
     ...{ personHours: 0, crewDays: 0, moneyUsd: 0 },
     ...{ plannedTasks: 0, plannedAcres: 0, doneTasks: 0 },
@@ -180,7 +183,10 @@ function treatmentTotals(
     if (startsOn === null) continue;
     const totals = totalsOf(treatmentKey);
     totals.plannedTasks += 1;
-    totals.plannedAcres += totals.countsAcres ? areaAcres : 0;
+    const acres = totals.countsAcres ? areaAcres : 0;
+    const at = months.indexOf(monthOf(startsOn));
+    totals.plannedAcres += acres;
+    totals.plannedByMonth[at] = (totals.plannedByMonth[at] ?? 0) + acres;
     if (fate === 'done' || fate === 'late') totals.doneTasks += 1;
   }
   return [...byKey.values()].sort(

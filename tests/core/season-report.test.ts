@@ -130,6 +130,12 @@ describe('the report of a season', () => {
     expect([row.plannedTasks, row.plannedAcres, row.doneTasks]).toEqual(planned);
   });
 
+  it('lays planned acres on the month that they were first planned in', () => {
+    const burn = reportOf().treatments.find(({ treatmentKey }) => treatmentKey === 'dormant-burn');
+    // N1 from 11 January, N2 from 8 February.
+    expect(burn?.plannedByMonth).toEqual([0, 0, 0, 0, 0, 0, 22, 31, 0, 0, 0, 0]);
+  });
+
   it('keeps acres of work known to the year only apart from the months', () => {
     const row = reportOf().treatments.find(({ treatmentKey }) => treatmentKey === 'cedar-felling');
     expect([row?.acresWithoutMonth, row?.doneAcres]).toEqual([3, 3]);

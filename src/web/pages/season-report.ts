@@ -56,7 +56,9 @@ export interface SeasonReportPage {
   treatments: {
     letter: string;
     name: string;
+    /** Acres done, and in brackets planned where that differs. */
     months: string[];
+    hasAcres: boolean;
     withoutMonth: string;
     times: string;
     doneAcres: string;
@@ -70,6 +72,7 @@ export interface SeasonReportPage {
   hasYearOnly: boolean;
   totals: {
     months: string[];
+    plannedMonths: string[];
     withoutMonth: string;
     doneAcres: string;
     planned: string;
@@ -129,11 +132,18 @@ const pathOf = (season: number, property: string, page = '/reports/season') =>
 const blankOrNumber = (value: number) => (value === 0 ? '' : words.number(value));
 const blankOrMoney = (value: number) => (value === 0 ? '' : words.money(value));
 
+/** "12", "12 (20)" with 20 planned, "(20)" where nothing was done. */
+function monthWords(done: number, planned: number): string {
+  const brackets = planned === 0 || planned === done ? '' : `(${words.number(planned)})`;
+  return [blankOrNumber(done), brackets].filter((part) => part !== '').join(' ');
+}
+
 function treatmentLine(row: TreatmentTotals): SeasonReportPage['treatments'][number] {
   return {
     letter: words.familyLetters[row.family],
     name: row.name,
-    months: row.acresByMonth.map(blankOrNumber),
+    months: row.acresByMonth.map((done, at) => monthWords(done, row.plannedByMonth[at] ?? 0)),
+    hasAcres: row.doneAcres + row.plannedAcres > 0,
     withoutMonth: blankOrNumber(row.acresWithoutMonth),
     times: blankOrNumber(row.entries),
     doneAcres: blankOrNumber(row.doneAcres),
@@ -160,6 +170,7 @@ function totalsOf({ treatments, months }: SeasonReport): SeasonReportPage['total
   const planned = sum((row) => row.plannedTasks);
   return {
     months: months.map((_, at) => blankOrNumber(sum((row) => row.acresByMonth[at] ?? 0))),
+    plannedMonths: months.map((_, at) => blankOrNumber(sum((row) => row.plannedByMonth[at] ?? 0))),
     withoutMonth: blankOrNumber(sum((row) => row.acresWithoutMonth)),
     doneAcres: blankOrNumber(sum((row) => row.doneAcres)),
     planned: planned === 0 ? '' : `${sum((row) => row.doneTasks)} of ${planned} tasks`,
@@ -339,6 +350,11 @@ function workCells(row: TreatmentTotals, months: readonly number[]): Cells[] {
       acres === 0
         ? []
         : [cells('done by month', { name, month: months[at] ?? null, acres: round(acres) })],
+    ),
+    ...row.plannedByMonth.flatMap((acres, at) =>
+      acres === 0
+        ? []
+        : [cells('planned by month', { name, month: months[at] ?? null, acres: round(acres) })],
     ),
     ...(row.acresWithoutMonth === 0
       ? []
