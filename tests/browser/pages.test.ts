@@ -27,6 +27,9 @@ beforeAll(async () => {
     body: new URLSearchParams({ name: 'home-crew-c1', label: 'office' }),
   };
   expect((await fetch(new URL('/feeds', server.url), form)).status).toBe(200);
+  // A removal, so that there is a change to take back and a row to bring back.
+  const removal = { method: 'POST', body: new URLSearchParams() };
+  expect((await fetch(new URL('/worklog/1/remove', server.url), removal)).status).toBe(200);
   const pages = await findPages(server.url);
   expect([...pages.keys()]).toEqual(
     expect.arrayContaining([
@@ -34,6 +37,8 @@ beforeAll(async () => {
       ...['/worklog', '/worklog/:id/remove', '/feeds', '/feeds/:id/rotate', '/feeds/:id/revoke'],
       ...['/more', '/land', '/land/import', '/land/start', '/land/sample'],
       ...['/sequences', '/settings'],
+      ...['/changes', '/changes/:id/undo', '/changes/rows/:id/undo', '/removed'],
+      '/whole-operation',
       ...['/reports', '/reports/season', '/reports/letter', '/units/:id/ledger'],
       ...['/units/:id/answers', '/units/:id/visits/new/forage'],
       ...['/map', '/map/layers', '/map/pictures', '/sheets', '/sheets/:key'],
