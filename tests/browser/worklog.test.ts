@@ -145,6 +145,9 @@ describe('without signal', () => {
       return all.flat().map((request) => new URL(request.url).pathname);
     });
     expect(cached.filter((path) => !path.startsWith('/assets/'))).toEqual(['/worklog/new']);
+    // Whoever signs out leaves no page of the land on the phone.
+    await page.evaluate(() => fetch('/sign-out', { method: 'POST' }));
+    await expect.poll(() => page.evaluate(() => caches.keys())).toEqual([]);
   });
 
   it('readings at the fire are kept one beside the other', async () => {

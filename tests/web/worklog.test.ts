@@ -1,3 +1,4 @@
+import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { webDeps } from '../../src/cli/deps.ts';
@@ -9,13 +10,15 @@ import { fakeEntry, fakeOperation, fakeToday } from '../support/operation.ts';
 import { fieldsOf, getPage, sendForm } from '../support/page.ts';
 import { temporaryFolder } from '../support/temporary-folder.ts';
 
+let folder: string;
 let file: OperationFile;
 let app: ReturnType<typeof buildApp>;
 let deps: ReturnType<typeof webDeps>;
 
 beforeEach(() => {
   const operation = fakeOperation();
-  file = openOperationFile(join(temporaryFolder(), 'land.db'), fakeToday, libraryOf(operation));
+  folder = temporaryFolder();
+  file = openOperationFile(join(folder, 'land.db'), fakeToday, libraryOf(operation));
   file.store.replaceLand(contentOf(operation));
   deps = webDeps(
     file,
@@ -30,6 +33,10 @@ afterEach(async () => {
   file.close();
 });
 
+const photoFiles = () => {
+  const path = join(folder, 'land-photos');
+  return existsSync(path) ? readdirSync(path) : [];
+};
 const newPath = '/worklog/new';
 const form = async (
   path: string,
@@ -131,6 +138,7 @@ describe('a new entry', () => {
     ['no reason', { outcome: 'not-possible' }, 'reason', /why it was not possible/],
     ['tomorrow', { doneOn: '2026-11-10' }, 'doneOn', /today or an earlier day/],
     ['begun after the end', { startedOn: '2026-11-10' }, 'startedOn', /the last day or an earlier/],
+    ['begun years ago', { startedOn: '2009-11-10' }, 'startedOn', /within a year before/],
     ['people without hours', { people: '3' }, 'hoursEach', /how long each/],
     ['hours without people', { hoursEach: '3' }, 'people', /how many worked/],
     [
@@ -381,6 +389,7 @@ describe('photos', () => {
     ).toBe(303);
     const names = detailOf(5)?.photos ?? [];
     expect(names).toHaveLength(2);
+    expect(photoFiles().sort()).toEqual([...names].sort());
     const path = `/worklog/5/photos/${names[0]}`;
     const served = await app.inject({ url: path, headers: { host: 'localhost' } });
     expect(served.headers).toMatchObject({
@@ -427,8 +436,29 @@ describe('photos', () => {
     expect(answer.body).toContain(words);
     expect(answer.body).toContain('kept words');
     expect(detailOf(5)).toBeUndefined();
-    expect(file.store.photos?.sweep([])).toBe(0);
+    expect(photoFiles()).toEqual([]);
   });
+});
+
+it('photos that did not arrive whole are asked for again, and leave no file', async () => {
+  const part = (name: string, text: string) =>
+    `--xx\r\nContent-Disposition: form-data; name="photos"; filename="${name}"\r\n\r\n${text}`;
+  const whole = part('a.jpg', jpeg.toString('latin1'));
+  for (const [payload, type] of [
+    [`${whole}\r\n${part('b.jpg', 'abc')}`, 'multipart/form-data; boundary=xx'],
+    [`${whole}\r\n--xx\r\nContent-Disp`, 'multipart/form-data; boundary=xx'],
+    ['x', 'multipart/form-data'],
+  ] as const) {
+    const headers = { host: 'localhost', 'content-type': type };
+    const url = '/worklog/5/photos';
+    const answer = await app.inject({
+      ...{ method: 'POST', url, headers },
+      payload: Buffer.from(payload, 'latin1'),
+    });
+    expect([answer.statusCode, answer.body.includes('did not arrive whole')]).toEqual([422, true]);
+  }
+  expect(detailOf(5)).toBeUndefined();
+  expect(photoFiles()).toEqual([]);
 });
 
 describe('the list', () => {

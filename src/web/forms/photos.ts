@@ -1,4 +1,5 @@
 import { once } from 'node:events';
+import type { Multipart } from '@fastify/multipart';
 import type { FastifyRequest } from 'fastify';
 import type { Outcome, Problem } from '../../core/problems.ts';
 import { photoBytesMost, photosMost } from '../../core/work-details.ts';
@@ -30,33 +31,43 @@ export async function readPhotos(
   // A photo that is too large is a sentence beside the form, not an end of it.
   const options = { limits, throwFileSizeLimit: false };
   let count = 0;
-  for await (const part of request.parts(options)) {
+  const takePart = async (part: Multipart): Promise<void> => {
     if (part.type === 'field') {
       if (part.fieldname === 'caption') form.caption = String(part.value).trim();
       else if (part.fieldname !== '__proto__')
         form.fields[part.fieldname] = String(part.value).trim();
-      continue;
+      return;
     }
-    if (part.filename === '' || part.filename === undefined) {
-      part.file.resume();
-      continue;
-    }
-    count += 1;
-    const name = part.filename.slice(0, 80);
-    if (count > photosMost) {
+    const name = part.filename?.slice(0, 80) ?? '';
+    if (name !== '') count += 1;
+    if (name === '' || count > photosMost) {
       part.file.resume();
       await once(part.file, 'end');
-      continue;
+      return;
     }
-    const bytes = await part.toBuffer();
-    if (bytes.length === 0) continue;
+    // One that ends too early is told once the next part is asked for.
+    const bytes = await part.toBuffer().catch(() => new Uint8Array());
+    if (bytes.length === 0) return;
     if (bytes.length > photoBytesMost) {
       say('photo-large', `${name}: a photo may have at most 15 megabytes.`);
-      continue;
+      return;
     }
     const kept = keep(name, bytes);
     if (kept.ok) form.fileNames.push(kept.value);
     else form.problems.push(...kept.problems);
+  };
+  const parts = request.parts(options);
+  for (;;) {
+    const next = await parts.next().catch(() => null);
+    if (next?.done) break;
+    if (next) await takePart(next.value);
+    else {
+      say(
+        'photos-cut',
+        'Photos: the upload did not arrive whole. Choose them and send them again.',
+      );
+      break;
+    }
   }
   if (count > photosMost) say('photos-many', `Photos: an entry holds at most ${photosMost}.`);
   if (form.caption.length > captionMost)

@@ -1,5 +1,5 @@
 import Type, { type Static } from 'typebox';
-import type { IsoDate } from '../../core/dates.ts';
+import { daysBetween, type IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
 import type { Problem } from '../../core/problems.ts';
 import {
@@ -222,6 +222,8 @@ export function entryProblems(
     );
   if (startedOn !== null && startedOn > doneOn)
     say('begins-late', 'startedOn', 'First day: write the last day or an earlier one.');
+  if (startedOn !== null && daysBetween(startedOn, doneOn) > 366)
+    say('begins-early', 'startedOn', 'First day: write a day within a year before the last day.');
   if (doneOn > today && outcome !== 'under-way')
     say(
       'in-future',
