@@ -49,6 +49,7 @@ export interface VisitLine {
   what: string;
   figures: string;
   note: string;
+  by: string;
   path: string;
 }
 
@@ -196,9 +197,8 @@ export function visitLine(visit: Visit): VisitLine {
         finding.kind === 'photos' ? [words.count(finding.photos.length, 'picture')] : [],
       )
       .join(' · '),
-    note: [visit.note, visit.seenBy === '' ? '' : `seen by ${visit.seenBy}`]
-      .filter((part) => part !== '')
-      .join(' · '),
+    note: visit.note,
+    by: visit.seenBy,
     path: `/records/visits/${visit.id}`,
   };
 }
