@@ -447,6 +447,16 @@ export function scopedDeps(raw: Deps, land: () => LandContent, sight: CurrentSig
         return raw.files.exportLand(propertyId, kind);
       },
     },
+    whole: {
+      document: (hasWeather) => {
+        at.all();
+        return raw.whole.document(hasWeather);
+      },
+      take: (text) => {
+        at.all();
+        return raw.whole.take(text);
+      },
+    },
     worklog: scopedWorklog(own.worklog, at),
     fitDays: {
       ofBlock: (blockId, stationName) => {

@@ -47,6 +47,13 @@ describe('without an account', () => {
     expect(textOf(elsewhere.body)).not.toContain('Long Hollow');
   });
 
+  test('behind a proxy nobody is let in: there every request comes from this machine', async () => {
+    const { app } = land([], { publicUrl: 'https://work.example.org', proxies: ['127.0.0.1'] });
+    const answer = await get(app, '/year', { host: 'work.example.org' });
+    expect(answer.statusCode).toBe(403);
+    expect(textOf(answer.body)).toContain('user add');
+  });
+
   test('the first page makes the administrator, once; then everybody signs in', async () => {
     const { app } = land();
     const first = { name: 'Ada', password: testPassword, again: testPassword };

@@ -190,8 +190,12 @@ export function registerAccess(app: FastifyInstance, deps: Deps, limits: Request
   const { access } = deps;
   const enter = async (request: FastifyRequest, reply: FastifyReply): Promise<unknown> => {
     if (!access.hasAccounts()) {
-      if (isLoopback(request)) return undefined;
-      throw new PageError(403, 'Without an account only the machine itself is answered.');
+      // Behind a proxy every request comes from this machine; the last account may have gone with a restored file.
+      if (isLoopback(request) && app.publicUrl === null) return undefined;
+      throw new PageError(
+        403,
+        'Nobody has an account, so only the machine itself is answered. Make one there: user add NAME.',
+      );
     }
     const isNoPage = request.is404;
     const row = rowOf(request);
