@@ -29,7 +29,7 @@ const stepsNamed = 2;
 function stepWords(steps: readonly BurnStep[]): string {
   const named = steps.slice(0, stepsNamed).map(({ name, state, dueBy }) => {
     const when = dueBy === null ? 'now' : `by ${words.date(dueBy)}`;
-    return `${name} (${state === 'late' ? `late: ${when}` : when})`;
+    return `${name} (${state === 'late' && dueBy !== null ? `late, was due ${words.date(dueBy)}` : when})`;
   });
   const more = steps.length - named.length;
   return `${named.join('; ')}${more > 0 ? `; and ${more} more` : ''}`;
