@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { Block } from '../../src/core/blocks.ts';
 import { projectStep } from '../../src/core/burn-dates.ts';
 import { burnInHand, type ChoiceKey } from '../../src/core/burn-papers.ts';
+import { chainOn } from '../../src/core/chain-renewal.ts';
 import { chainOf } from '../../src/core/chains.ts';
 import { checkPlan } from '../../src/core/check/plan.ts';
 import { choicesOf, situationOf, withChoice } from '../../src/core/choices.ts';
@@ -393,5 +394,75 @@ describe('the draft made after each kind of entry keeps every rule', () => {
     const plan = planOf(operation, isoDate('2026-12-14'));
     expect(checkPlan(operation, plan)).toEqual([]);
     expect(plan.tasks.length).toBeGreaterThan(0);
+  });
+});
+
+// A line holds 200 days and a cure check 150 before the burn, both or neither: the rows of shared/sequences.json.
+describe('a check or a line that is too old', () => {
+  const again = (operation: Operation, day: string) =>
+    chainOn(operation, blockOf(operation), isoDate(day))
+      .filter(({ cycle, openPart }) => cycle === 1 && openPart.startsWith('again'))
+      .map(({ stepKey, standing, openPart }) => `${stepKey} ${standing} ${openPart}`);
+  const planWords = (operation: Operation, day: string) => {
+    const plan = planOf(operation, isoDate(day));
+    expect(checkPlan(operation, plan)).toEqual([]);
+    return plan.tasks.map(({ key }) => key);
+  };
+  const key = (step: string, part: string) => `block:1/cedar-woodland/${step}/1/${part}`;
+
+  test.each([
+    // The dormant season is open to 1 April, and the line is good to 28 June.
+    ['2027-03-20', []],
+    // The next opening is 15 August: both are too old then.
+    ['2027-04-05', ['cure-check to-do again', 'line to-do again']],
+    ['2027-12-01', ['cure-check to-do again', 'line to-do again']],
+  ])('on %s: %j', (day, expected) => {
+    expect(again(landWith([felled, checked, lined]), day)).toEqual(expected);
+  });
+
+  test('is planned again, as a part with a key of its own, and the burn with it', () => {
+    const keys = planWords(landWith([felled, checked, lined]), '2027-04-05');
+    expect(keys).toEqual(
+      expect.arrayContaining([key('line', 'again'), key('cure-check', 'again'), key('burn', '-')]),
+    );
+  });
+
+  test.each<[string, Partial<WorkEntry>]>([
+    ['by the task that it answers', { taskKey: key('line', 'again') }],
+    ['without a task', {}],
+  ])('done again %s, it stands for its burn, not for the next cycle', (_what, own) => {
+    const operation = landWith([felled, checked, lined, ['line-build', '2027-11-20', own]]);
+    const line = chainOf(operation, blockOf(operation)).filter(({ stepKey }) => stepKey === 'line');
+    expect(line.map(({ cycle, standing, doneOn }) => [cycle, standing, doneOn])).toEqual([
+      [1, 'done', '2027-11-20'],
+      [2, 'to-do', null],
+    ]);
+    const keys = planWords(operation, '2027-11-21');
+    expect(keys).toContain(key('cure-check', 'again'));
+    expect(keys).not.toContain(key('line', 'again'));
+    expect(keys).toContain(key('burn', '-'));
+  });
+
+  test('missed once more, it has a new key', () => {
+    const more: Fact = ['line-build', '2027-11-20', { taskKey: key('line', 'again') }];
+    const operation = landWith([felled, checked, lined, more]);
+    expect(again(operation, '2028-10-01')).toContain('line to-do again2');
+  });
+
+  test('a line of the next cycle is not taken for one made again once the burn is done', () => {
+    const facts: Fact[] = [
+      felled,
+      checked,
+      lined,
+      ['dormant-burn', '2027-02-10'],
+      ['line-build', '2028-11-20'],
+    ];
+    const operation = landWith(facts);
+    const line = chainOf(operation, blockOf(operation)).filter(({ stepKey }) => stepKey === 'line');
+    expect(line.map(({ cycle, doneOn }) => [cycle, doneOn]).slice(0, 2)).toEqual([
+      [1, '2026-12-10'],
+      [2, '2028-11-20'],
+    ]);
+    planWords(operation, '2028-11-21');
   });
 });
