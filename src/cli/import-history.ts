@@ -99,7 +99,7 @@ async function run(args: string[]): Promise<number> {
     if (isUnclear && !flags.has('leave-out-unclear')) return exitProblems;
     if (!flags.has('take')) return exitDone;
     const entries = rows.flatMap(({ entry }) => entry ?? []);
-    const problems = webFiles(file).takeHistory(entries);
+    const problems = webFiles(file).takeHistory(entries, '');
     printProblems(problems);
     if (problems.length > 0) return exitProblems;
     process.stdout.write(`Entries taken in: ${entries.length}.\n`);

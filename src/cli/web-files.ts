@@ -3,6 +3,8 @@ import { landFeatures } from '../core/land-file.ts';
 import { type LandFileChanges, landFileChanges } from '../core/land-file-changes.ts';
 import type { Problem } from '../core/problems.ts';
 import type { Boundary } from '../core/units.ts';
+import { noDetail } from '../core/work-details.ts';
+import { noWorkInside } from '../core/worklog.ts';
 import { readHistoryTable } from '../exchange/csv-history.ts';
 import { csvText } from '../exchange/csv-text.ts';
 import { writeGeoJsonLand } from '../exchange/geojson-land.ts';
@@ -102,9 +104,16 @@ export function webFiles(file: OperationFile): Deps['files'] {
     historyTable: readHistoryTable,
     readStretches,
     csvText,
-    takeHistory: (entries) =>
+    takeHistory: (entries, noWorkReason) =>
       file.store.inOneTransaction(() => {
-        const problems = file.store.worklog.recordAll(entries, file.library);
+        const operation = file.operation();
+        const drafts = entries.map((entry) => {
+          const rules = noWorkInside(operation, entry).map(({ name }) => name);
+          const said = { rules, approvedBy: '', reference: '', reason: noWorkReason };
+          const isAnswered = rules.length > 0 && noWorkReason !== '';
+          return { entry, detail: { ...noDetail, noWork: isAnswered ? said : null } };
+        });
+        const problems = file.store.worklog.recordAll(drafts, file.library);
         if (problems.length === 0) file.publish();
         return problems;
       }),

@@ -255,11 +255,11 @@ export function worklog(worklogParts: WorklogParts) {
     changes.note('fact', `Recorded: ${words(entry, library)}.`);
     return { ok: true, value: entries.find(id) as WorkEntry };
   };
-  const recordAll = (rows: readonly NewEntry[], library: Library): Problem[] => {
-    const problems = rows.flatMap((entry) => problemsOf(entry, library));
+  const recordAll = (drafts: readonly EntryDraft[], library: Library): Problem[] => {
+    const problems = drafts.flatMap(({ entry }) => problemsOf(entry, library));
     if (problems.length > 0) return problems;
-    rows.forEach(entries.insert);
-    changes.note('fact', `${rows.length} entries of earlier years were imported.`);
+    for (const { entry, detail } of drafts) details.save(entries.insert(entry), detail);
+    changes.note('fact', `${drafts.length} entries of earlier years were imported.`);
     return [];
   };
   const remove = (id: number, library: Library): Problem[] => {

@@ -176,7 +176,8 @@ export interface Deps {
     takeLand(file: LandFileUpload): Problem[];
     /** Rows of a table of old fires and work; what they mean is read by the core. */
     historyTable(text: string): Outcome<{ rows: HistoryCells[]; notes: Problem[] }>;
-    takeHistory(entries: readonly HistoryEntry[]): Problem[];
+    /** `noWorkReason`: kept with those that lie inside no-work dates; blank = nobody said why. */
+    takeHistory(entries: readonly HistoryEntry[], noWorkReason: string): Problem[];
     /** Lines of a GeoJSON text: roads, creeks, contours. */
     readStretches(text: string): Outcome<Stretch[]>;
     /** Rows as comma-separated values; no cell runs as a formula. */

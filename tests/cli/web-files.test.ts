@@ -4,6 +4,7 @@ import { webFiles } from '../../src/cli/web-files.ts';
 import { isoDate } from '../../src/core/dates.ts';
 import { readHistory } from '../../src/core/history-import.ts';
 import { sampleLand } from '../../src/core/sample/land.ts';
+import { noWorkInside } from '../../src/core/worklog.ts';
 
 const today = isoDate('2026-11-25');
 
@@ -142,9 +143,30 @@ describe('old work of the sample', () => {
     const { file, files } = sample();
     const before = file.operation().entries.length;
     expect(entriesOf(text, file)).toHaveLength(2);
-    expect(files.takeHistory(entriesOf(text, file))).toEqual([]);
+    expect(files.takeHistory(entriesOf(text, file), '')).toEqual([]);
     expect(file.operation().entries).toHaveLength(before + 2);
     expect(entriesOf(text, file)).toEqual([]);
+    file.close();
+  });
+
+  test('keeps with those inside no-work dates why they were done', () => {
+    const { file, files } = sample();
+    const rules = file.operation().noWork.filter(({ firmness }) => firmness === 'hard');
+    const [entry] = entriesOf(text, file);
+    const cut = { ...entry!, treatmentKey: 'cedar-felling', fireCause: null, signedOutOn: null };
+    const every = Array.from({ length: 12 }, (_month, at) => ({
+      ...cut,
+      doneOn: isoDate(`2024-${String(at + 1).padStart(2, '0')}-15`),
+    }));
+    const inside = every.filter((one) => noWorkInside(file.operation(), one).length > 0);
+    expect(rules.length).toBeGreaterThan(0);
+    expect(inside.length).toBeGreaterThan(0);
+    expect(inside.length).toBeLessThan(12);
+    const before = file.store.worklog.details().length;
+    expect(files.takeHistory(every, 'told by the owner')).toEqual([]);
+    const noted = file.store.worklog.details().slice(before);
+    expect(noted).toHaveLength(inside.length);
+    for (const { noWork } of noted) expect(noWork?.reason).toBe('told by the owner');
     file.close();
   });
 
@@ -152,7 +174,7 @@ describe('old work of the sample', () => {
     const { file, files } = sample();
     const [entry] = entriesOf(text, file);
     const before = file.store.landContent();
-    expect(files.takeHistory([entry!, { ...entry!, unitId: 9999 }])).toMatchObject([
+    expect(files.takeHistory([entry!, { ...entry!, unitId: 9999 }], '')).toMatchObject([
       { field: 'unitId' },
     ]);
     expect(file.store.landContent()).toEqual(before);

@@ -260,7 +260,8 @@ function fakeFiles(state: FakeState, call: Call): Deps['files'] {
     csvText,
     historyTable: readHistoryTable,
     readStretches,
-    takeHistory: (entries) => call('files.takeHistory', entries),
+    takeHistory: (entries, noWorkReason) =>
+      call('files.takeHistory', entries, ...(noWorkReason === '' ? [] : [noWorkReason])),
   };
 }
 

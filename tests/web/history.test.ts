@@ -72,6 +72,26 @@ describe('old work from a table', () => {
     ]);
   });
 
+  it('asks once about rows inside no-work dates, and takes them over with the answer', async () => {
+    const table = 'unit,date,work\nN1,2024-11-10,cedar-felling\nN2,2024-10-10,cedar-felling\n';
+    const deps = fakeDeps();
+    const take = field('do', 'take');
+    const { status, root } = await send(deps, table, take);
+    expect(status).toBe(422);
+    expect(root.querySelector('[role="alert"]')?.textContent).toContain(
+      '1 row lies inside no-work dates: Firearms deer season',
+    );
+    expect(root.querySelector('#history-noWorkReason')).not.toBeNull();
+    expect(deps.calls).toEqual([]);
+    await send(deps, table, field('noWorkReason', 'the owner asked for it'), take);
+    expect(deps.calls).toMatchObject([
+      {
+        name: 'files.takeHistory',
+        args: [[{ unitId: 1 }, { unitId: 2 }], 'the owner asked for it'],
+      },
+    ]);
+  });
+
   it('takes only the clear rows over when told so, and lists the others with the reason', async () => {
     const deps = fakeDeps();
     const { root } = await send(deps, text, field('do', 'take-clear'));

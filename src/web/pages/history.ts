@@ -52,6 +52,8 @@ export interface HistoryForm {
   text: string;
   propertyId: string;
   choices: HistoryChoices;
+  /** What was said of rows inside no-work dates. */
+  noWorkReason: string;
 }
 
 /** Tells one text from another; browsers change the ends of lines. */
@@ -132,7 +134,11 @@ export function historyPage(
   return {
     shell: shellOf(deps, 'worklog', 'What was done before? Fires and work from a table'),
     form: {
-      values: { text: sent?.text ?? '', propertyId: sent?.propertyId ?? '' },
+      values: {
+        text: sent?.text ?? '',
+        propertyId: sent?.propertyId ?? '',
+        noWorkReason: sent?.noWorkReason ?? '',
+      },
       problems: outcome?.problems ?? [],
     },
     properties: [

@@ -1,11 +1,12 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
-import { isOfOneRow } from '../../core/history-import.ts';
+import { type HistoryEntry, isOfOneRow } from '../../core/history-import.ts';
 import type { Problem } from '../../core/problems.ts';
+import { noWorkInside } from '../../core/worklog.ts';
 import type { Deps } from '../deps.ts';
 import { readUpload } from '../forms/upload.ts';
 import { renderPane } from '../htmx.ts';
 import { digestOf, type HistoryForm, historyPage, historyRows } from '../pages/history.ts';
-import { count } from '../words.ts';
+import { count, list } from '../words.ts';
 
 const choicePrefix = 'choice-';
 const template = { page: 'history/show' };
@@ -21,11 +22,28 @@ async function readForm(request: FastifyRequest): Promise<{ sent: HistoryForm; w
   // Answers to single rows are of no use once the rows are others.
   if (fields['of'] !== digestOf(text))
     for (const key of Object.keys(choices)) if (isOfOneRow(key)) delete choices[key];
-  const sent = { text, propertyId: fields['propertyId'] ?? '', choices };
+  const noWorkReason = (fields['noWorkReason'] ?? '').trim().slice(0, 300);
+  const sent = { text, propertyId: fields['propertyId'] ?? '', choices, noWorkReason };
   return { sent, what: fields['do'] ?? 'read' };
 }
 
-function takeProblems(deps: Deps, read: ReturnType<typeof historyRows>, what: string): Problem[] {
+/** Old work inside no-work dates is asked about once for the table; the answer is kept with each such entry. */
+function noWorkProblems(deps: Deps, entries: readonly HistoryEntry[]): Problem[] {
+  const operation = deps.operation();
+  const spans = entries.map((entry) => noWorkInside(operation, entry));
+  const inside = spans.filter((rules) => rules.length > 0).length;
+  if (inside === 0) return [];
+  const names = [...new Set(spans.flat().map(({ name }) => name))];
+  const message = `${count(inside, 'row')} ${inside === 1 ? 'lies' : 'lie'} inside no-work dates: ${list(names)}. Write who approved it, or why it was done all the same; it is kept with them.`;
+  return [{ code: 'no-work', field: 'noWorkReason', message }];
+}
+
+function takeProblems(
+  deps: Deps,
+  read: ReturnType<typeof historyRows>,
+  what: string,
+  noWorkReason: string,
+): Problem[] {
   const unclear = read.rows.filter(({ state }) => state === 'unclear').length;
   if (what === 'take' && unclear > 0)
     return [
@@ -37,7 +55,8 @@ function takeProblems(deps: Deps, read: ReturnType<typeof historyRows>, what: st
   const entries = read.rows.flatMap(({ entry }) => entry ?? []);
   if (entries.length === 0)
     return [{ code: 'nothing-clear', message: 'No row is clear, so there is nothing to take in.' }];
-  return deps.files.takeHistory(entries);
+  const asked = noWorkReason === '' ? noWorkProblems(deps, entries) : [];
+  return asked.length > 0 ? asked : deps.files.takeHistory(entries, noWorkReason);
 }
 
 async function answer(deps: Deps, request: FastifyRequest, reply: FastifyReply) {
@@ -47,7 +66,7 @@ async function answer(deps: Deps, request: FastifyRequest, reply: FastifyReply) 
     if (read.problems.length > 0) reply.code(422);
     return renderPane(request, reply, template, historyPage(deps, sent, read));
   }
-  const problems = takeProblems(deps, read, what);
+  const problems = takeProblems(deps, read, what, sent.noWorkReason);
   if (problems.length > 0) {
     reply.code(422);
     return renderPane(request, reply, template, historyPage(deps, sent, { ...read, problems }));
