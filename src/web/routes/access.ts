@@ -116,7 +116,8 @@ function registerSignIn(app: FastifyInstance, deps: Deps): void {
     const session = readSession(request, deps.access);
     if (session) deps.access.endSession(session.person.id, session.sessionId);
     dropSession(request, reply);
-    reply.header('clear-site-data', '"cache", "storage"');
+    // Not the storage: it may hold entries that were typed without signal and are not sent yet.
+    reply.header('clear-site-data', '"cache"');
     return seeOther(reply, '/sign-in');
   });
 }
