@@ -2,7 +2,7 @@ import type { Block, Readiness } from './blocks.ts';
 import { burnPeopleMissing } from './burn-people.ts';
 import { sequenceOf, unitsOf } from './chains.ts';
 import { burnConsentMissing } from './consents.ts';
-import { type IsoDate, monthDay } from './dates.ts';
+import { dateWords, type IsoDate, monthDay } from './dates.ts';
 import { entriesOfUnits } from './land-index.ts';
 import { linesAround } from './line-work.ts';
 import { type Line, lineGoodUntil, needsWork } from './lines.ts';
@@ -10,6 +10,7 @@ import type { Operation } from './operation.ts';
 import type { Noun } from './records.ts';
 import { burningSeasonStart } from './seasons.ts';
 import type { Family } from './treatments.ts';
+import type { WorkEntry } from './worklog.ts';
 
 export const readinessKeys = [
   'plan',
@@ -48,13 +49,13 @@ export function outerLines(operation: Operation, block: Block): Line[] {
   );
 }
 
-/** Last day on which work of a family that the burn asks for (its line, its fuel check) was logged for the block. */
-function loggedOn(
+/** Entries of a family that the burn asks for (its line, its fuel check) on the block, oldest first. */
+function entriesOf(
   operation: Operation,
   block: Block,
   family: Family,
   today: IsoDate,
-): IsoDate | null {
+): WorkEntry[] {
   const steps = sequenceOf(operation, block)?.steps ?? [];
   const asked = new Set(
     steps.flatMap((step) =>
@@ -67,13 +68,48 @@ function loggedOn(
   const unitIds = unitsOf(operation, block).map((unit) => unit.id);
   const ofFamily = (key: string) =>
     operation.treatments.some((treatment) => treatment.key === key && treatment.family === family);
-  const dates = entriesOfUnits(operation.entries, unitIds)
-    .filter((entry) => entry.outcome === 'done')
+  return entriesOfUnits(operation.entries, unitIds)
     .filter((entry) => keys.has(entry.treatmentKey) && ofFamily(entry.treatmentKey))
-    .map((entry) => entry.doneOn)
-    .filter((date) => date <= today)
-    .sort();
-  return dates.at(-1) ?? null;
+    .filter(({ doneOn }) => doneOn <= today)
+    .sort((a, b) => (a.doneOn < b.doneOn ? -1 : 1));
+}
+
+/** Last day on which such work was logged as done. */
+function loggedOn(
+  operation: Operation,
+  block: Block,
+  family: Family,
+  today: IsoDate,
+): IsoDate | null {
+  const done = entriesOf(operation, block, family, today).filter(
+    ({ outcome }) => outcome === 'done',
+  );
+  return done.at(-1)?.doneOn ?? null;
+}
+
+/**
+ * What is missing of the fuel check, in words. A check that was tried and not passed (it would not carry, the slash
+ * is green) counts against one that was passed before it.
+ */
+function fuelMissing(
+  operation: Operation,
+  block: Block,
+  today: IsoDate,
+  isInSeason: (date: IsoDate | null) => boolean,
+): string {
+  const { fuelCheckedOn } = block.readiness;
+  const newest = entriesOf(operation, block, 'monitor', today)
+    .filter(({ outcome }) => outcome === 'done' || outcome === 'not-possible')
+    .at(-1);
+  const isFailed = newest?.outcome === 'not-possible' && isInSeason(newest.doneOn);
+  if (isFailed && (fuelCheckedOn === null || fuelCheckedOn < newest.doneOn)) {
+    const reason = newest.reason.trim();
+    return `the check of ${dateWords(newest.doneOn)} was not passed${reason === '' ? '' : ` (${reason})`}`;
+  }
+  if (isInSeason(fuelCheckedOn)) return '';
+  return newest?.outcome === 'done' && isInSeason(newest.doneOn)
+    ? ''
+    : 'no fuel check this burning season';
 }
 
 /** Last good day of a line made on `readyOn`: as entered, else by its kind. Null = it stays good. */
@@ -185,9 +221,7 @@ export function itemsOnFile(operation: Operation, block: Block, today: IsoDate):
     item(
       'fuel',
       'Slash and fuel',
-      isInSeason(readiness.fuelCheckedOn) || logged('monitor') !== null
-        ? ''
-        : 'no fuel check this burning season',
+      fuelMissing(operation, block, today, isInSeason),
       'fuelCheckedOn',
     ),
     item(

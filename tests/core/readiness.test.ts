@@ -320,3 +320,32 @@ describe('what mends an item', () => {
     });
   });
 });
+
+// A "no" in the field is an answer: the burn is not ready and says so.
+it.each([
+  [
+    '2026-11-01',
+    'not-possible',
+    '2026-10-28',
+    'the check of 1 Nov 2026 was not passed (limbs bend)',
+  ],
+  ['2026-11-01', 'not-possible', null, 'the check of 1 Nov 2026 was not passed (limbs bend)'],
+  ['2026-10-20', 'not-possible', '2026-10-28', ''],
+  ['2026-11-01', 'done', null, ''],
+  ['2026-03-01', 'not-possible', null, 'no fuel check this burning season'],
+] as const)(
+  'a check on %s that was %s, checked by hand on %s: %s',
+  (doneOn, outcome, byHand, missing) => {
+    const operation = fakeOperation();
+    const [block] = operation.blocks;
+    const [sequence] = operation.sequences;
+    const burn = sequence!.steps.find(({ key }) => key === 'burn')!;
+    burn.lags.push({ ...burn.lags[0]!, afterStepKey: 'cure-check' });
+    block!.readiness.fuelCheckedOn = byHand === null ? null : isoDate(byHand);
+    operation.entries = [fakeEntry(90, 1, 'cure-check', doneOn, { outcome, reason: 'limbs bend' })];
+    const fuel = readinessOf(operation, block!, isoDate('2026-11-09')).find(
+      ({ key }) => key === 'fuel',
+    );
+    expect(fuel?.missing).toBe(missing);
+  },
+);
