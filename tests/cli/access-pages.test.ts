@@ -1,5 +1,5 @@
 import { parse } from 'node-html-parser';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import type { AccountRow } from '../../src/core/accounts.ts';
 import { hashPassword } from '../../src/storage/password.ts';
 import { type AppOptions, buildApp } from '../../src/web/app.ts';
@@ -379,4 +379,35 @@ describe('a page offers what the role allows', () => {
     expect(text).toContain('Meadow Bench');
     expect(text).not.toContain('Long Hollow');
   });
+});
+
+test('the log tells of sign-ins and refusals, one line each, without names, passwords or tokens', async () => {
+  let log = '';
+  vi.spyOn(process.stderr, 'write').mockImplementation((text) => {
+    log += text;
+    return true;
+  });
+  const made = land([ada], { logger: true });
+  const one = signedIn(made, { name: 'Bo', role: 'crew-lead', propertyIds: [1] });
+  await signIn(made.app, {
+    name: 'my\npassword in the wrong field',
+    password: 'wrong wrong wrong',
+  });
+  const cookie = cookieOf(await signIn(made.app));
+  await get(made.app, '/plan', one.headers);
+  const foreign = made.file.operation().units.find(({ propertyId }) => propertyId === 2)?.id;
+  await get(made.app, `/units/${foreign}`, one.headers);
+  await get(made.app, '/new-password/some-secret-token');
+  vi.restoreAllMocks();
+  const lines = log.trim().split('\n');
+  const events = lines.map((line) => JSON.parse(line) as Record<string, unknown>);
+  const id = made.file.store.accounts.findName('Ada')?.id;
+  expect(events).toMatchObject([
+    { msg: 'sign-in: refused', account: null, address: '127.0.0.1' },
+    { msg: 'sign-in: signed-in', account: id },
+    { msg: 'refused', account: one.id, route: 'GET /plan', statusCode: 403 },
+    { msg: 'refused', account: one.id, route: 'GET /units/:id', statusCode: 404 },
+  ]);
+  for (const secret of ['wrong field', testPassword, cookie.split('=')[1] ?? '', 'some-secret'])
+    expect(log).not.toContain(secret);
 });
