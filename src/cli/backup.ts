@@ -1,5 +1,6 @@
 import { execFile } from 'node:child_process';
-import { existsSync, statSync } from 'node:fs';
+import { accessSync, constants, existsSync, statSync } from 'node:fs';
+import { dirname } from 'node:path';
 import {
   damageOf,
   listBackups,
@@ -36,11 +37,15 @@ export function keepBackups(path: string): BackupKeeping {
   let failure: string | null = null;
   const look = (): void => {
     if (!isDue(path, Date.now())) return;
-    execFile(process.execPath, [...process.execArgv, program, 'backup', '--db', path], (error, _out, err) => {
-      failure = error ? err.trim() || error.message : null;
-      if (failure !== null)
-        process.stderr.write(`No backup was made; the next try is in an hour. ${failure}\n`);
-    });
+    execFile(
+      process.execPath,
+      [...process.execArgv, program, 'backup', '--db', path],
+      (error, _out, err) => {
+        failure = error ? err.trim() || error.message : null;
+        if (failure !== null)
+          process.stderr.write(`No backup was made; the next try is in an hour. ${failure}\n`);
+      },
+    );
   };
   look();
   const timer = setInterval(look, hourMs);
@@ -56,11 +61,26 @@ export function backupAdvice(path: string): string {
     : 'There is no good backup in the folder backups beside it. Put back a copy of your own with the verb restore, or name another file.';
 }
 
+/** A server that can not write would take forms and lose them one by one, so it does not start. */
+function refuseReadOnly(path: string): void {
+  if (!existsSync(path)) return;
+  try {
+    accessSync(path, constants.W_OK);
+    accessSync(dirname(path), constants.W_OK);
+  } catch (error) {
+    throw new Error(
+      `The database ${path} or its folder is read-only. Let the account that runs the program write both, then start again.`,
+      { cause: error },
+    );
+  }
+}
+
 /**
  * Takes the server's place on a database and checks that the file is whole; gives what lets go of it.
  * Throws with a sentence: in use, or damaged with the newest good backup named.
  */
 export function claimDatabase(path: string): () => void {
+  refuseReadOnly(path);
   const unlock = lockForServer(path);
   const damage = existsSync(path) && statSync(path).isFile() ? damageOf(path) : null;
   if (damage === null) return unlock;

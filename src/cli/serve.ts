@@ -3,6 +3,7 @@ import type { FastifyInstance } from 'fastify';
 import type { IsoDate } from '../core/dates.ts';
 import { sampleLand } from '../core/sample/land.ts';
 import { pictureNames } from '../core/visits.ts';
+import { writeFault } from '../storage/write-faults.ts';
 import { buildApp } from '../web/app.ts';
 import {
   exitDone,
@@ -131,7 +132,7 @@ async function answer(path: string, fixedToday: IsoDate | null, at: ServeAddress
     const endPurge = keepLogShort(file.store);
     const health = webHealth(file, path, backups);
     const deps = webDeps(file, planAgain, () => sampleSearches.size > 0, health);
-    const app = buildApp(deps, { logger: true, ...appOptionsOf(at) });
+    const app = buildApp(deps, { logger: true, diskProblem: writeFault, ...appOptionsOf(at) });
     const address = await app.listen({ port, host }).catch((error: NodeJS.ErrnoException) => {
       if (error.code !== 'EADDRINUSE') throw error;
       throw new Error(

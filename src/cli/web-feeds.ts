@@ -8,6 +8,7 @@ import {
 } from '../core/feed-scopes.ts';
 import type { Operation } from '../core/operation.ts';
 import { addFeedAddresses, feedEtag, renderFeed, renderReplacedFeed } from '../feeds/ics.ts';
+import { wroteIfDiskAllows } from '../storage/write-faults.ts';
 import type { Deps, FeedAnswer, FeedLink, FeedRequest } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 import type { CurrentSight } from './sight.ts';
@@ -47,8 +48,11 @@ function rowsOf(file: OperationFile): () => PublishedRows {
     const revision = file.store.revision();
     const today = file.today();
     if (known?.revision !== revision || known.today !== today) {
-      file.publish();
-      known = { revision, today, rows: file.store.published() };
+      const isInLine = wroteIfDiskAllows(file.publish);
+      const now = { revision, today, rows: file.store.published() };
+      // On a full disk the feeds show the tasks as they were, and the next poll tries again.
+      if (!isInLine) return now;
+      known = now;
     }
     return known;
   };
@@ -120,7 +124,7 @@ export function webFeeds(file: OperationFile, sight: CurrentSight): Deps['feeds'
     if (now - (notedAt.get(key) ?? 0) < noteMilliseconds) return;
     if (notedAt.size > 1000) notedAt.clear();
     notedAt.set(key, now);
-    feeds.touch(link.id, userAgent, new Date(now).toISOString());
+    wroteIfDiskAllows(() => feeds.touch(link.id, userAgent, new Date(now).toISOString()));
   };
   return {
     list: feeds.list,

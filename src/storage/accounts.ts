@@ -9,6 +9,7 @@ import {
 } from '../core/accounts.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import { utcSeconds } from './changes.ts';
+import { wroteIfDiskAllows } from './write-faults.ts';
 
 /** A browser that is signed in. */
 export interface Session {
@@ -106,7 +107,7 @@ function sessions(db: Database, now: () => Date) {
         return null;
       }
       if (now().getTime() - Date.parse(session.lastSeenAt) > noteSeconds * 1000)
-        touch.run(utcSeconds(now), session.id);
+        wroteIfDiskAllows(() => touch.run(utcSeconds(now), session.id));
       return session;
     },
     /** Those that have not ended, newest first. */

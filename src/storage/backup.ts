@@ -7,6 +7,7 @@ import { openDatabase } from './database.ts';
 import { refuseUnknownMigrations } from './migrate.ts';
 import { backUpPhotos, dropOldPhotos } from './photo-copies.ts';
 import { lockForServer } from './server-lock.ts';
+import { writeFault } from './write-faults.ts';
 
 /** A backup on the disk; `madeAt` is its UTC instant in milliseconds. */
 export interface BackupFile extends BackupTime {
@@ -120,6 +121,12 @@ export async function makeBackup(
     verifyDatabase(part);
     backUpPhotos(path, target);
     renameSync(part, target);
+  } catch (error) {
+    if (!writeFault(error)) throw error;
+    throw new Error(
+      `No backup was made, and no older one is lost: the disk is full or takes no data. Make room for ${folder}, then try again.`,
+      { cause: error },
+    );
   } finally {
     for (const end of ['', '-journal', '-wal', '-shm']) rmSync(`${part}${end}`, { force: true });
   }

@@ -34,3 +34,14 @@ export function writeFault(error: unknown): Problem | null {
     };
   return null;
 }
+
+/** Writes what nobody waits for; false where the disk refuses it: that stops no reader. */
+export function wroteIfDiskAllows(write: () => void): boolean {
+  try {
+    write();
+    return true;
+  } catch (error) {
+    if (!writeFault(error)) throw error;
+    return false;
+  }
+}

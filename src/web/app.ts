@@ -1,6 +1,7 @@
 import formbody from '@fastify/formbody';
 import multipart from '@fastify/multipart';
 import fastify, { type FastifyInstance } from 'fastify';
+import type { Problem } from '../core/problems.ts';
 import type { Deps } from './deps.ts';
 import { registerAccess } from './plugins/access.ts';
 import { registerAssets } from './plugins/assets.ts';
@@ -63,6 +64,8 @@ export interface AppOptions {
   /** Addresses of proxies whose X-Forwarded headers are believed. */
   proxies?: readonly string[];
   limits?: RequestLimits;
+  /** What a failed write means to the person who waits for it; null for a fault of another kind. */
+  diskProblem?: (error: unknown) => Problem | null;
 }
 
 const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
@@ -137,7 +140,7 @@ export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance 
     },
   });
   app.decorate('publicUrl', options.publicUrl ?? null);
-  registerErrors(app);
+  registerErrors(app, options.diskProblem ?? (() => null));
   registerSecurity(app, {
     anyHost: options.anyHost ?? false,
     hostNames: options.hostNames ?? [],

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Static, TObject } from 'typebox';
 import type { Problem } from '../../core/problems.ts';
-import { PageError } from '../plugins/errors.ts';
+import { diskStatus, PageError } from '../plugins/errors.ts';
 
 /** A form: what it may hold, and each field's name on the screen. */
 export interface Form<S extends TObject> {
@@ -137,13 +137,6 @@ export function changedMeanwhile(
     return [{ code: 'changed-meanwhile', field, message }];
   });
 }
-
-/** What the disk refuses is no fault of the form; 507 is Insufficient Storage (RFC 4918, 11.5). */
-const diskStatus: Record<string, number> = {
-  'disk-full': 507,
-  'disk-read-only': 503,
-  'disk-fault': 503,
-};
 
 /** 507 or 503 when the disk refuses, 409 when others were quicker or the plan would break, else 422. */
 export function refusalStatus(problems: readonly Problem[]): number {
