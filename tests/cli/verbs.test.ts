@@ -15,7 +15,7 @@ const problemFile = fileURLToPath(new URL('../fixtures/problems/small-1.json.gz'
 
 const verbs = [
   ...['serve', 'demo', 'import-units', 'import-weather', 'burn-days', 'plan', 'check', 'feed'],
-  ...['solve', 'import-history', 'export-land'],
+  ...['solve', 'import-history', 'export-land', 'user'],
 ];
 
 beforeAll(() => makeSampleDatabase(sample));
