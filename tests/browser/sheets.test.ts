@@ -116,6 +116,18 @@ test('paper carries no buttons, no links above the sheet, and no colour of a fam
   await page.close();
 });
 
+test('the map prints its property, plan and deference, and the one choice that is on', async () => {
+  const page = await open('/map?show=fire');
+  await page.emulateMedia({ media: 'print' });
+  for (const shown of ['.property-note', '.foot', '.whole-map svg'])
+    expect(await page.locator(shown).first().isVisible(), shown).toBe(true);
+  expect(await page.locator('.property-note').textContent()).toContain('plan 1, made');
+  const choices = await page.locator('.filters li:visible').allInnerTexts();
+  expect(choices).toContain('time since fire');
+  expect(choices.join()).not.toContain('next treatment');
+  await page.close();
+});
+
 describe('pictures of a server under the map', () => {
   const address = 'https://tiles.example.org/{z}/{x}/{y}.png';
   // The smallest PNG: one clear pixel.

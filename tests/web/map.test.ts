@@ -80,7 +80,7 @@ describe('the map', () => {
     expect(figure(root, '.blown-course title').map((one) => one.textContent)).toEqual([
       'North line',
     ]);
-    expect(figure(root, '.letter').map((one) => one.textContent)).toEqual(['D', 'N']);
+    expect(figure(root, '.map-letter').map((one) => one.textContent)).toEqual(['D', 'N']);
     expect(root.textContent).toContain('1 line has no course on file and is not drawn');
     expect(root.querySelector('.map-legend')?.textContent).toContain('blown line');
   });
