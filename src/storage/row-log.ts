@@ -49,6 +49,7 @@ export const unloggedTables: Readonly<Record<string, string>> = {
   change_group: 'the log itself',
   row_change: 'the log itself',
   plan: 'kept whole, never edited',
+  what_if: 'tries: nothing of the land; what is adopted of one is logged as it is written',
   past_years: 'worked out from a plan and the weather',
   published_task: 'worked out from the plan and the facts; holds its own revisions',
   feed_link: 'addresses: made and ended, with dates of their own, and a hash of a secret',
@@ -170,12 +171,12 @@ function groupFinisher(db: Database) {
     `DELETE FROM change_group WHERE id = ? AND what = ''
        AND NOT EXISTS (SELECT 1 FROM row_change WHERE group_id = change_group.id)`,
   );
-  return (id: number, lastNote: number): void => {
+  return (id: number, lastNote: number, said: readonly string[]): void => {
     for (const { first, last, isSame } of repeated.all(id)) {
       if (isSame === 0) join.run({ first, last });
       drop.run({ id, last, isSame });
     }
-    const sentence = notes.all(lastNote).join(' ');
+    const sentence = [...notes.all(lastNote), ...said].join(' ');
     const cut = `${sentence.slice(0, sentenceMost)} …`;
     if (sentence !== '') say.run(sentence.length > sentenceMost ? cut : sentence, id);
     dropEmpty.run(id);
@@ -194,6 +195,7 @@ export function rowLog(db: Database, now: () => Date, writer: Writer) {
   let group: number | null = null;
   let isUsed = false;
   let isOn = true;
+  let said: string[] = [];
   const nextGroup = db
     .prepare<[], number>('SELECT coalesce(max(id), 0) + 1 FROM change_group')
     .pluck();
@@ -210,17 +212,24 @@ export function rowLog(db: Database, now: () => Date, writer: Writer) {
   // A row that INSERT OR REPLACE takes the place of is logged as gone, too.
   db.pragma('recursive_triggers = ON');
   for (const table of Object.keys(loggedTables)) db.exec(triggersOf(db, table));
+  const open = db.prepare(
+    `INSERT INTO change_group (id, at, person_id, person, what) VALUES (?, ?, ?, ?, '')
+     ON CONFLICT DO NOTHING`,
+  );
   const plain = db.transaction.bind(db);
   const grouped = <A extends unknown[], R>(work: (...args: A) => R) =>
     plain((...args: A): R => {
       if (depth > 0) return work(...args);
       depth = 1;
       isUsed = false;
+      said = [];
       group = nextGroup.get() as number;
       const noted = lastNote.get() as number;
       try {
         const result = work(...args);
-        if (isUsed) finish(group, noted);
+        if (said.length > 0)
+          open.run(group, utcSeconds(now), writer()?.id ?? null, writer()?.name ?? null);
+        if (isUsed || said.length > 0) finish(group, noted, said);
         return result;
       } finally {
         depth = 0;
@@ -233,6 +242,10 @@ export function rowLog(db: Database, now: () => Date, writer: Writer) {
     'INSERT INTO change_group (at, person_id, person, what) VALUES (?, ?, ?, ?)',
   );
   return {
+    /** Logs what a transaction does that is not in rows of the log, in a sentence. */
+    say: (what: string): void => {
+      said.push(what);
+    },
     /**
      * Runs a write that puts other rows in the place of everything, inside a transaction. Row by row it would say
      * nothing, and what the log holds is of rows that are gone: one line says so, after what the write itself brings.

@@ -12,6 +12,7 @@ import type { Landowner, Property } from '../core/properties.ts';
 import { activeLand, activeLibrary } from '../core/retired.ts';
 import type { AnchorName, Anchors } from '../core/seasons.ts';
 import type { UnitChange } from '../core/units.ts';
+import type { SupplyLevel } from '../core/weather/supply.ts';
 import { accountStore } from './accounts.ts';
 import { landRowProblems } from './all-rows.ts';
 import { changeLogStore } from './change-log.ts';
@@ -107,6 +108,49 @@ function addLandowner(all: Repositories, owner: Omit<Landowner, 'id'>): Outcome<
   return { ok: true, value: id };
 }
 
+/** Plans put in force and drafts discarded are said in the log; the plans themselves are kept whole. */
+function loggedPlans<P extends Pick<Repositories['plans'], 'adopt' | 'discard'>>(
+  db: Database,
+  plans: P,
+  log: RowLog,
+) {
+  const adopt: P['adopt'] = (id, publish) =>
+    db
+      .transaction(() => {
+        const outcome = plans.adopt(id, publish);
+        if (outcome.ok) log.say(`Plan ${id} was put in force.`);
+        return outcome;
+      })
+      .immediate();
+  const discard: P['discard'] = db.transaction((id: number) => {
+    plans.discard(id);
+    log.say(`The draft ${id} was discarded.`);
+  }).immediate;
+  return { ...plans, adopt, discard };
+}
+
+/** Feed addresses made, replaced and ended are said in the log; their secrets are nowhere in it. */
+function loggedFeeds(db: Database, feeds: Repositories['feeds'], log: RowLog) {
+  const labelOf = (id: number) => feeds.list().find((link) => link.id === id)?.label ?? '';
+  return {
+    ...feeds,
+    create: db.transaction((name: string, label: string, mayReport = false) => {
+      log.say(`A feed address was made for ${label} (${name}).`);
+      return feeds.create(name, label, mayReport);
+    }).immediate,
+    rotate: db.transaction((id: number) => {
+      const outcome = feeds.rotate(id);
+      if (outcome.ok) log.say(`The feed address of ${labelOf(id)} was replaced.`);
+      return outcome;
+    }).immediate,
+    revoke: db.transaction((id: number): Problem[] => {
+      const problems = feeds.revoke(id);
+      if (problems.length === 0) log.say(`The feed address of ${labelOf(id)} was ended.`);
+      return problems;
+    }).immediate,
+  };
+}
+
 /** Feeds of one's own; the addresses of one that is removed end with it. */
 function ownFeeds(db: Database, all: Repositories) {
   const { clear: _clear, ...rest } = all.ownFeeds;
@@ -123,24 +167,33 @@ function ownFeeds(db: Database, all: Repositories) {
 /** Reads and writes of the land; each write is one transaction, with problems nothing is written. */
 function landStore(db: Database, all: Repositories, log: RowLog) {
   const own = (library: Library): Library => all.library.laidOver(library);
-  const operation = (library: Library): Operation => {
-    const retired = all.retired.list();
-    const content = activeLand(readLand(all), retired);
-    const laidOver = activeLibrary(own(library), retired);
-    const tables = fitDayTables(laidOver, {
+  const tablesAt = (
+    content: Pick<LandContent, 'properties' | 'settings'>,
+    laidOver: Library,
+    level = content.settings.supply.level,
+  ) =>
+    fitDayTables(laidOver, {
       property: content.properties[0] ?? null,
-      level: content.settings.supply.level,
+      level,
       entered: all.fitDays.entered(),
       seriesOf: (key) =>
         all.weather
           .fitDaySeries(key)
           .filter(({ station }) => !all.retired.has('station', station.name)),
     });
-    return operationOf(content, laidOver, tables);
+  const operation = (library: Library): Operation => {
+    const retired = all.retired.list();
+    const content = activeLand(readLand(all), retired);
+    const laidOver = activeLibrary(own(library), retired);
+    return operationOf(content, laidOver, tablesAt(content, laidOver));
   };
   return {
     landContent: db.transaction((): LandContent => readLand(all)),
     operation: db.transaction(operation),
+    /** Fit days of an operation as another level of past years would count them. */
+    fitDaysAt: db.transaction((now: Operation, library: Library, level: SupplyLevel) =>
+      tablesAt(now, activeLibrary(own(library), all.retired.list()), level),
+    ),
     /** `where` says where what was there before is kept; `andThen` belongs to the same write. */
     replaceLand: db.transaction(
       (content: LandContent, where = '', andThen: () => void = () => {}): void =>
@@ -204,6 +257,7 @@ export function openStore(path: string, now: () => Date, writer: Writer = () => 
   const log = rowLog(db, now, writer);
   const all = repositories(db, now);
   const { clear: _plans, ...plans } = all.plans;
+  const { clear: _whatIfs, ...whatIfs } = all.whatIfs;
   const { clear: _burns, ...burns } = all.burns;
   const { dropInvented: _stations, ...weather } = all.weather;
   return {
@@ -229,10 +283,13 @@ export function openStore(path: string, now: () => Date, writer: Writer = () => 
     }),
     /** Null for a database in memory. */
     photos: path === ':memory:' ? null : photoFolder(photosFolder(path), now),
-    plans,
+    plans: loggedPlans(db, plans, log),
+    whatIfs,
+    /** What changed since a revision, as sentences. */
+    changesSince: all.changes.since,
     published: all.publication.published,
     syncPublished: all.publication.syncPublished,
-    feeds: all.feeds,
+    feeds: loggedFeeds(db, all.feeds, log),
     ownFeeds: ownFeeds(db, all),
     weather,
     burns,

@@ -9,6 +9,7 @@ import { openDatabase } from '../../src/storage/database.ts';
 import { loggedTables, unloggedTables } from '../../src/storage/row-log.ts';
 import { openStore } from '../../src/storage/store.ts';
 import { fakeOperation } from '../support/operation.ts';
+import { fakePlan } from '../support/plan.ts';
 import { temporaryFolder } from '../support/temporary-folder.ts';
 import { clockAt, contentOf, libraryOf, storeWithLand } from './fixtures.ts';
 
@@ -143,6 +144,26 @@ test('a row that INSERT OR REPLACE takes the place of is logged as it was', () =
   const [change] = newest(store).changes;
   expect(change && changedColumns(change)).toEqual(['seasons_after']);
   expect(change?.before?.['seasons_after']).toBe(3);
+});
+
+test('what is in no row of the log is said in a sentence: plans put in force, feed addresses, without their secret', () => {
+  const { store } = storeWithLand();
+  const draft = store.plans.saveDraft(fakePlan().content, store.revision());
+  store.plans.adopt(draft.id, () => {});
+  expect(newest(store)).toMatchObject({ what: `Plan ${draft.id} was put in force.`, rowCount: 0 });
+  const { token, link } = store.feeds.create('all-work', 'phone');
+  store.feeds.rotate(link.id);
+  store.feeds.revoke(link.id);
+  const { groups } = store.changeLog.list(everyChange, 1);
+  expect(groups.slice(0, 3).map(({ what }) => what)).toEqual([
+    'The feed address of phone was ended.',
+    'The feed address of phone was replaced.',
+    'A feed address was made for phone (all-work).',
+  ]);
+  expect(JSON.stringify(groups)).not.toContain(token);
+  const total = store.changeLog.list(everyChange, 1).total;
+  store.plans.adopt(draft.id, () => {});
+  expect(store.changeLog.list(everyChange, 1).total).toBe(total);
 });
 
 describe('taking back', () => {
