@@ -51,8 +51,10 @@ function signOut(deps: Deps, entry: WorkEntry, signedOutOn: IsoDate, reason: str
   const unit = units.find((one) => one.id === entry.unitId);
   const block = blocks.find((one) => one.id === unit?.blockId);
   const by = deps.access.current()?.name ?? 'the work log';
-  const problems = block ? keepSignOutReason(deps, block, signedOutOn, by, reason) : [];
-  return problems.length > 0 ? problems : deps.worklog.signOut(entry.id, signedOutOn);
+  return deps.allOrNone(() => {
+    const problems = block ? keepSignOutReason(deps, block, signedOutOn, by, reason) : [];
+    return problems.length > 0 ? problems : deps.worklog.signOut(entry.id, signedOutOn);
+  });
 }
 
 function registerSignOut(app: FastifyInstance, deps: Deps): void {
