@@ -128,6 +128,9 @@ function rowInserter(db: Database.Database) {
     try {
       statement.run(...names.map((name) => fromDocument(row[name], types[name] ?? '')));
     } catch (error) {
+      // A full disk is no fault of the row.
+      const { code = '' } = error as { code?: string };
+      if (code !== '' && !/^SQLITE_(CONSTRAINT|MISMATCH)/.test(code)) throw error;
       const why = error instanceof Error ? error.message : String(error);
       throw new DocumentMisfit(`${place} can not be stored (${why}); correct that field.`);
     }

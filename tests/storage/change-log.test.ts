@@ -326,3 +326,14 @@ test('any run of writes can be taken back to where it began, newest first', () =
     { numRuns: 12 },
   );
 });
+
+test('a statement outside a transaction is a group of its own', () => {
+  const { store } = storeWithLand();
+  const total = store.changeLog.list(everyChange, 1).total;
+  const row = { state: 'MO', county: 'Marl', kind: 'burn-ban' as const, isOn: true, since: null };
+  store.burns.addSwitch({ ...row, checkedBy: 'Dana', note: '' });
+  store.burns.addSwitch({ ...row, isOn: false, checkedBy: 'Dana', note: '' });
+  const { groups } = store.changeLog.list(everyChange, 1);
+  expect(groups).toHaveLength(total + 2);
+  expect(groups[0]?.changes).toMatchObject([{ table: 'county_switch', before: null }]);
+});
