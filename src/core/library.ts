@@ -11,6 +11,7 @@ import type { StateRule } from './state-rules.ts';
 import type { Caution, Treatment } from './treatments.ts';
 import type { Prescription } from './weather/prescriptions.ts';
 import type { WeatherTables } from './weather/tables.ts';
+import type { WhatIf } from './what-if.ts';
 import type { WorkDetail } from './work-details.ts';
 import type { Yardstick } from './yardsticks.ts';
 
@@ -73,4 +74,6 @@ export type LandContent = Pick<
 > & {
   /** What stands beside the entries; the sample brings it, and it is read back with `worklog.details`. */
   details?: WorkDetail[];
+  /** What-ifs of the sample; they are no part of the operation. */
+  whatIfs?: Pick<WhatIf, 'name' | 'changes'>[];
 };

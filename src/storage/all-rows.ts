@@ -29,6 +29,7 @@ const nounOfList: Record<keyof LandContent, keyof LandRows | null> = {
   holidays: 'holiday',
   entries: null,
   details: null,
+  whatIfs: null,
   visits: 'visit',
   photoPoints: 'photoPoint',
   ownerLetters: 'ownerLetter',

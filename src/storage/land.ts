@@ -27,6 +27,7 @@ import { settingsRepository } from './settings.ts';
 import { siteFitDayRepository } from './site-fit-days.ts';
 import { unitRepository } from './units.ts';
 import { weatherRepository } from './weather.ts';
+import { whatIfRepository } from './what-ifs.ts';
 import { detailRepository } from './work-details.ts';
 import { entryRepository } from './worklog.ts';
 
@@ -53,6 +54,7 @@ export function repositories(db: Database, now: () => Date) {
     library: libraryRepository(db, changes, now),
     fitDays: enteredFitDayRepository(db, changes),
     plans: planRepository(db, changes, now),
+    whatIfs: whatIfRepository(db, now),
     publication: publicationRepository(db, now),
     feeds: feedRepository(db, now),
     ownFeeds: ownFeedRepository(db),
@@ -131,6 +133,7 @@ function clearLand(all: Repositories): void {
   all.publication.clear();
   all.ownFeeds.clear();
   all.plans.clear();
+  all.whatIfs.clear();
   all.changes.clear();
   all.heldDates.clear();
   all.approvals.clear();
@@ -180,6 +183,7 @@ function insertLand(all: Repositories, content: LandContent): void {
   content.approvals.forEach(all.approvals.insert);
   content.heldDates.forEach(all.heldDates.insert);
   all.settings.insert(content.settings);
+  for (const { name, changes } of content.whatIfs ?? []) all.whatIfs.add(name, changes);
 }
 
 function scopesOf(content: LandContent): FeedScope[] {

@@ -164,35 +164,39 @@ function ownFeeds(db: Database, all: Repositories) {
   return { ...rest, remove: db.transaction(remove).immediate };
 }
 
+/** Fit days of the land in use; at a level of past years other than its own where one is given. */
+function tablesOf(
+  all: Repositories,
+  { properties, settings }: Pick<LandContent, 'properties' | 'settings'>,
+  laidOver: Library,
+  level = settings.supply.level,
+) {
+  return fitDayTables(laidOver, {
+    property: properties[0] ?? null,
+    level,
+    entered: all.fitDays.entered(),
+    seriesOf: (key) =>
+      all.weather
+        .fitDaySeries(key)
+        .filter(({ station }) => !all.retired.has('station', station.name)),
+  });
+}
+
 /** Reads and writes of the land; each write is one transaction, with problems nothing is written. */
 function landStore(db: Database, all: Repositories, log: RowLog) {
   const own = (library: Library): Library => all.library.laidOver(library);
-  const tablesAt = (
-    content: Pick<LandContent, 'properties' | 'settings'>,
-    laidOver: Library,
-    level = content.settings.supply.level,
-  ) =>
-    fitDayTables(laidOver, {
-      property: content.properties[0] ?? null,
-      level,
-      entered: all.fitDays.entered(),
-      seriesOf: (key) =>
-        all.weather
-          .fitDaySeries(key)
-          .filter(({ station }) => !all.retired.has('station', station.name)),
-    });
   const operation = (library: Library): Operation => {
     const retired = all.retired.list();
     const content = activeLand(readLand(all), retired);
     const laidOver = activeLibrary(own(library), retired);
-    return operationOf(content, laidOver, tablesAt(content, laidOver));
+    return operationOf(content, laidOver, tablesOf(all, content, laidOver));
   };
   return {
     landContent: db.transaction((): LandContent => readLand(all)),
     operation: db.transaction(operation),
     /** Fit days of an operation as another level of past years would count them. */
     fitDaysAt: db.transaction((now: Operation, library: Library, level: SupplyLevel) =>
-      tablesAt(now, activeLibrary(own(library), all.retired.list()), level),
+      tablesOf(all, now, activeLibrary(own(library), all.retired.list()), level),
     ),
     /** `where` says where what was there before is kept; `andThen` belongs to the same write. */
     replaceLand: db.transaction(
