@@ -61,7 +61,11 @@ export function webChanges(file: OperationFile): Deps['changeLog'] {
       const { groups, total } = changeLog.list({ ...filter, propertyIds }, page);
       return { groups: groups.flatMap((group) => seenBy(person, group) ?? []), total };
     },
-    people: changeLog.people,
+    // Whoever is limited to some land is not told who works elsewhere.
+    people: () => {
+      const person = currentPerson();
+      return person && person.propertyIds !== null ? [person.name] : changeLog.people();
+    },
     group: (id) => known(changeLog.group(id)),
     change: (id) => known(changeLog.change(id)),
     present: (change): StoredRow | null => changeLog.present(change.table, change.key),

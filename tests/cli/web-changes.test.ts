@@ -52,6 +52,8 @@ describe('who sees and takes back what', () => {
     runAs(person('planner', null), () => deps.land.updateUnit(unitId, { name: 'New name' }, true));
     expect(newest(deps)).toMatchObject({ person: 'Dana', personId: 7 });
     expect(deps.changeLog.people()).toEqual(['Dana']);
+    const other = { ...person('crew-lead', [propertyId]), name: 'Robin' };
+    expect(runAs(other, deps.changeLog.people)).toEqual(['Robin']);
   });
 
   test('changes of other properties, and of what concerns all, are not shown to a limited person', () => {
