@@ -4,6 +4,7 @@ import { chainOf, treatmentOf, unitsOf } from './chains.ts';
 import { addDays, dateWords, type IsoDate } from './dates.ts';
 import type { Operation } from './operation.ts';
 import type { Problem } from './problems.ts';
+import type { WorkEntry } from './worklog.ts';
 
 /**
  * What lets a burn be signed out: clean looks on so many different days, one of them after the next dry windy afternoon
@@ -90,4 +91,24 @@ export function signOutProblems(
   if (watch.missing.length === 0 || reason.trim() !== '') return [];
   const message = `Reason: the watch still lacks ${watch.missing.join('; ')}. Say why the burn is out all the same, or leave it open.`;
   return [{ code: 'watch-short', field: 'reason', message }];
+}
+
+/** Days after a fire in which its watch is asked about when the log signs it out. Practice judgement, no source. */
+const watchAskedDays = 14;
+
+/**
+ * Why an entry that is written or corrected can not sign out a fire of the last days: its checks are on the page of its
+ * burn; in the log only a reason does. `before`: what the entry was.
+ */
+export function unwatchedProblems(
+  entry: Pick<WorkEntry, 'fireCause' | 'signedOutOn' | 'doneOn' | 'reason'>,
+  before: Pick<WorkEntry, 'signedOutOn'> | null,
+  today: IsoDate,
+): Problem[] {
+  const { fireCause, signedOutOn, doneOn, reason } = entry;
+  if (fireCause !== 'planned' || signedOutOn === null || reason.trim() !== '') return [];
+  if (before?.signedOutOn === signedOutOn || doneOn < addDays(today, -watchAskedDays)) return [];
+  const message =
+    'Signed out on: a fire of the last two weeks is signed out on the page of its burn, after its checks. Leave this blank, or say under Reason why it is out without them.';
+  return [{ code: 'watch-short', field: 'signedOutOn', message }];
 }

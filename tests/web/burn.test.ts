@@ -275,6 +275,28 @@ describe('the watch', () => {
       { kind: 'early-sign-out', reason: 'snowed under', by },
     ]);
   });
+
+  test.each([
+    ['2026-11-08', '', 422],
+    ['2026-11-08', 'two inches of rain', 303],
+    ['2026-03-08', '', 303],
+  ])(
+    'an entry of %s that signs it out at once, reason "%s", answers %i',
+    async (doneOn, reason, status) => {
+      const app = buildApp(deps());
+      const form = fieldsOf(await getPage(app, '/worklog/new?unit=1'), '/worklog/new', {
+        treatmentKey: 'dormant-burn',
+        outcome: 'done',
+        doneOn,
+        signedOutOn: doneOn,
+        reason,
+      });
+      const page = await sendForm(app, '/worklog/new', form);
+      expect(page.status).toBe(status);
+      if (status === 422)
+        expect(page.text).toContain('signed out on the page of its burn, after its checks');
+    },
+  );
 });
 
 describe('the choices', () => {

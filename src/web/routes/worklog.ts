@@ -3,6 +3,7 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { unitsOf } from '../../core/chains.ts';
 import type { IsoDate } from '../../core/dates.ts';
 import type { Operation } from '../../core/operation.ts';
+import { unwatchedProblems } from '../../core/patrol.ts';
 import type { Problem } from '../../core/problems.ts';
 import type { DetailFacts, EntryDraft, FireReading } from '../../core/work-details.ts';
 import { sharedByAcres, type WorkEntry } from '../../core/worklog.ts';
@@ -112,6 +113,7 @@ export function readEntry(
   deps: Deps,
   values: EntryValues,
   kept: Partial<WorkEntry> = {},
+  before: WorkEntry | null = null,
 ): { drafts: EntryDraft[]; problems: Problem[] } {
   const operation = deps.operation();
   const read = draftOf(operation, values);
@@ -121,6 +123,7 @@ export function readEntry(
   const problems = [
     ...read.problems,
     ...entryProblems(operation, draft.entry, todayAt(deps, property)),
+    ...unwatchedProblems(draft.entry, before, todayAt(deps, property)),
   ];
   if (problems.length > 0) return { drafts: [], problems };
   const drafts = draftsOf(operation, draft, values.wholeBlock === 'yes');
@@ -168,7 +171,7 @@ function keptOf(entry: WorkEntry, values: EntryValues): Partial<WorkEntry> {
 
 function correct(deps: Deps, entry: WorkEntry, values: EntryValues): Problem[] {
   const { wholeBlock: _, ...ofOneUnit } = values;
-  const { drafts, problems } = readEntry(deps, ofOneUnit, keptOf(entry, values));
+  const { drafts, problems } = readEntry(deps, ofOneUnit, keptOf(entry, values), entry);
   const [draft] = drafts;
   if (problems.length > 0 || !draft) return problems;
   // Readings that did not change stay as they were read, to the letter.
