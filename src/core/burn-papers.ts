@@ -1,7 +1,7 @@
 import type { Block } from './blocks.ts';
 import { type ChainStep, chainOf, isTaskOfStep, treatmentOf, unitsOf } from './chains.ts';
 import type { IsoDate } from './dates.ts';
-import { entriesOfUnits } from './land-index.ts';
+import { burnKeys, entriesOfUnits } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { Problem } from './problems.ts';
 import type { WorkEntry } from './worklog.ts';
@@ -143,7 +143,7 @@ export function openFires(operation: Operation, block: Block): WorkEntry[] {
         entry.signedOutOn === null &&
         entry.outcome !== 'not-possible' &&
         entry.fireCause === 'planned' &&
-        treatmentOf(operation, entry.treatmentKey).family === 'burn',
+        burnKeys(operation.treatments).has(entry.treatmentKey),
     )
     .sort((a, b) => (a.doneOn < b.doneOn ? -1 : 1));
 }

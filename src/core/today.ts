@@ -4,6 +4,7 @@ import { type ChainStep, chainOf, treatmentOf } from './chains.ts';
 import { type ContractDeadline, contractDeadlines } from './contracts.ts';
 import { runningCures } from './cures.ts';
 import { addDays, type DateRange, type IsoDate, lastDayOf, rangeHolds } from './dates.ts';
+import { burnKeys } from './land-index.ts';
 import type { NoWorkSpan } from './no-work.ts';
 import type { Operation } from './operation.ts';
 import type { PlanContent } from './plans.ts';
@@ -288,7 +289,7 @@ export function todayLists(
   return {
     openBurns: operation.entries.flatMap((entry) => {
       const unit = unitById.get(entry.unitId);
-      const isBurn = treatmentOf(operation, entry.treatmentKey).family === 'burn';
+      const isBurn = burnKeys(operation.treatments).has(entry.treatmentKey);
       const isLit = entry.outcome !== 'not-possible' && entry.fireCause === 'planned';
       return unit && isBurn && isLit && entry.signedOutOn === null ? [{ entry, unit }] : [];
     }),

@@ -116,7 +116,13 @@ function takeFormMarks(request: FastifyRequest): void {
   } catch {
     // A mark that nobody can read says nothing; the form is taken as one without.
   }
-  request.body = fields;
+  // Blanks alone say nothing, and a field that has to be filled in is not.
+  request.body = Object.fromEntries(
+    Object.entries(fields).map(([name, value]) => [
+      name,
+      typeof value === 'string' && value.trim() === '' ? '' : value,
+    ]),
+  );
 }
 
 /**
