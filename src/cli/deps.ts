@@ -1,3 +1,4 @@
+import type { Problem } from '../core/problems.ts';
 import type { Deps } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
 import { scopedDeps } from './scope.ts';
@@ -16,8 +17,14 @@ import { webRecords } from './web-records.ts';
 import { webSeasons } from './web-seasons.ts';
 import { webShapes } from './web-shapes.ts';
 import { webWeather } from './web-weather.ts';
+import { webWhatIf } from './web-what-if.ts';
 import { webWhole } from './web-whole.ts';
 import { webWorklog } from './web-worklog.ts';
+
+const tryingNow: Problem = {
+  code: 'planning-running',
+  message: 'A what-if is being searched: wait until it is done, or stop it on its page.',
+};
 
 /** The pages' view of the adapters, each person's cut down to what they may see. */
 export function webDeps(
@@ -27,6 +34,11 @@ export function webDeps(
   health: Deps['health'],
 ): Deps {
   const plans = webPlans(file);
+  const planning = webPlanning(file);
+  const records = webRecords(file);
+  const isPlanning = () => planning.run()?.state === 'running' || isSampleUnderWay();
+  const whatIf = webWhatIf(file, plans, records, { isPlanning });
+  const isTrying = () => whatIf.run()?.state === 'running' || whatIf.waiting().length > 0;
   const burns = webBurns(file);
   const sight = sightOfRequest(file);
   const whole: Deps = {
@@ -42,9 +54,22 @@ export function webDeps(
         return outcome;
       },
     },
-    planning: { ...webPlanning(file), isSampleUnderWay },
+    planning: {
+      ...planning,
+      isSampleUnderWay,
+      start: (limits) =>
+        isTrying() ? { ok: false, problems: [tryingNow] } : planning.start(limits),
+    },
+    whatIf: {
+      ...whatIf,
+      adopt: (id) => {
+        const problems = whatIf.adopt(id);
+        if (problems.length === 0) keepPastYearsFresh({ plans, burns });
+        return problems;
+      },
+    },
     land: webLand(file, planSample),
-    records: webRecords(file),
+    records,
     changeLog: webChanges(file),
     whole: webWhole(file),
     shapes: webShapes(file),

@@ -260,6 +260,18 @@ function scopedPlanning(raw: Deps['planning'], at: Guards): Deps['planning'] {
   };
 }
 
+/** A part that concerns every property, in each of its calls. */
+function forAllLand<T extends object>(part: T, at: Guards): T {
+  const calls = Object.entries(part).map(([name, call]): [string, AnyCall] => [
+    name,
+    (...given) => {
+      at.all();
+      return (call as AnyCall)(...given);
+    },
+  ]);
+  return Object.fromEntries(calls) as T;
+}
+
 /** Calls that name an entry by its number. */
 function scopedWorklog(raw: Deps['worklog'], at: Guards): Deps['worklog'] {
   const ofEntry =
@@ -437,6 +449,7 @@ export function scopedDeps(raw: Deps, land: () => LandContent, sight: CurrentSig
     operation: operationInSight(operation, sight),
     plans: scopedPlans(own.plans, at, sight),
     planning: scopedPlanning(own.planning, at),
+    whatIf: forAllLand(raw.whatIf, at),
     land: scopedLand(own.land, at),
     records: scopedRecords(own.records, at, sight),
     shapes: scopedShapes(raw.shapes, at, sight),

@@ -155,6 +155,7 @@ async function answer(path: string, fixedToday: IsoDate | null, at: ServeAddress
     isStopping = true;
     // The process lives as long as a search does.
     deps.planning.stop();
+    deps.whatIf.stop();
     deps.burns.pastYears.stop();
     for (const search of sampleSearches) search.stop();
     await closeInTime(app);

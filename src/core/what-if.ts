@@ -18,6 +18,7 @@ import type { PlanSummary } from './plan-summary.ts';
 import type { PlanContent } from './plans.ts';
 import type { Problem } from './problems.ts';
 import type { SeasonalWindow, WindowEnd } from './seasons.ts';
+import type { Source } from './sources.ts';
 import type { Treatment } from './treatments.ts';
 import type { FitDayTable, SupplyLevel } from './weather/supply.ts';
 
@@ -28,7 +29,7 @@ export type WhatIfChange =
   | { kind: 'gear'; gearKey: string; count: number }
   | { kind: 'fit-days'; percent: number }
   | { kind: 'fit-level'; level: SupplyLevel }
-  | { kind: 'held'; unitId: number; untilYear: number | null }
+  | { kind: 'held'; unitId: number; untilYear: number | null; reason: string }
   | { kind: 'sequence'; unitId: number; sequenceKey: string | null; startsOn: IsoDate }
   | { kind: 'window'; treatmentKey: string; opensEarlierDays: number; closesLaterDays: number }
   | { kind: 'weight'; weight: keyof Weights; points: number };
@@ -138,13 +139,12 @@ function blockOf(operation: Operation, unitId: number): Block | null {
 function changedBlock(
   block: Block,
   change: Extract<WhatIfChange, { kind: 'held' | 'sequence' }>,
-  name: string,
 ): Block {
   if (change.kind === 'held')
     return {
       ...block,
       heldUntilYear: change.untilYear,
-      heldReason: change.untilYear === null ? '' : name,
+      heldReason: change.untilYear === null ? '' : change.reason,
     };
   return {
     ...block,
@@ -153,7 +153,11 @@ function changedBlock(
   };
 }
 
-const whyHeld = 'tried as a what-if';
+/** Of a season that was moved: its source says so no more. */
+const ownJudgement: Source = {
+  status: 'default-to-edit',
+  source: 'Our own judgement, changed here.',
+};
 
 /** The row that a change is of, as it would be; null when it is not on record any more. */
 export function changedRow(
@@ -186,12 +190,14 @@ export function changedRow(
     case 'held':
     case 'sequence': {
       const block = blockOf(operation, change.unitId);
-      return block && { noun: 'block', row: changedBlock(block, change, whyHeld) };
+      return block && { noun: 'block', row: changedBlock(block, change) };
     }
     case 'window': {
       const treatment = operation.treatments.find(({ key }) => key === change.treatmentKey);
       const windows = treatment && movedWindows(treatment.windows, change);
-      return windows ? { noun: 'treatment', row: { ...treatment, windows } } : null;
+      return windows
+        ? { noun: 'treatment', row: { ...treatment, windows, windowSource: ownJudgement } }
+        : null;
     }
     case 'weight': {
       const weights = { ...settings.weights, [change.weight]: change.points };
@@ -298,7 +304,7 @@ export function whatIfWords(operation: Operation, change: WhatIfChange): string 
     case 'held':
       return change.untilYear === null
         ? `${unit(change.unitId)} and its block are not held from fire`
-        : `${unit(change.unitId)} and its block have no fire until the burning season that starts in ${change.untilYear}`;
+        : `${unit(change.unitId)} and its block have no fire until the burning season that starts in ${change.untilYear}: ${change.reason}`;
     case 'sequence':
       return change.sequenceKey === null
         ? `${unit(change.unitId)} and its block have no planned work`

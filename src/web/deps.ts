@@ -14,7 +14,7 @@ import type { LandContent } from '../core/library.ts';
 import type { Stretch } from '../core/map-layers.ts';
 import type { Operation, Settings } from '../core/operation.ts';
 import type { PlanElement } from '../core/plan-elements.ts';
-import type { Plan, PlanDifference } from '../core/plans.ts';
+import type { Plan, PlanContent, PlanDifference } from '../core/plans.ts';
 import type { Outcome, Problem } from '../core/problems.ts';
 import type { PublishedTask } from '../core/publication.ts';
 import type {
@@ -44,6 +44,7 @@ import type { SiteFitDays } from '../core/weather/site-fit-days.ts';
 import type { StateVentilationRule } from '../core/weather/smoke.ts';
 import type { WeatherTables } from '../core/weather/tables.ts';
 import type { ForecastPart } from '../core/weather/typed-forecast.ts';
+import type { WhatIf, WhatIfChange } from '../core/what-if.ts';
 import type {
   DetailFacts,
   EntryDraft,
@@ -85,6 +86,30 @@ export interface Deps {
     /** Starts a draft in a child process; a problem when one is running or the land cannot be planned. */
     start(limits: { seed: number; seconds: number }): Outcome<PlanningRun>;
     stop(): void;
+  };
+  /** Changes tried on the operation as a whole; nothing of the land hangs on them until one is adopted. */
+  whatIf: {
+    /** In the order in which they were made. */
+    list(): WhatIf[];
+    add(name: string): Outcome<number>;
+    /** Changes take the plan away that was found without them. */
+    addChange(id: number, change: WhatIfChange): Problem[];
+    dropChange(id: number, at: number): Problem[];
+    remove(id: number): void;
+    /** The plan found; null before a search. */
+    plan(id: number): PlanContent | null;
+    /** What changed of land and facts since the search, as sentences. */
+    changedSince(id: number): string[];
+    /** The search under way, or the last one. */
+    run(): WhatIfRun | null;
+    /** What-ifs whose search waits for those before. */
+    waiting(): number[];
+    /** Searches now, or after those that were asked for before. */
+    search(id: number, limits: { seed: number; seconds: number }): Problem[];
+    /** Ends the search with the best plan so far, and forgets those that wait. */
+    stop(): void;
+    /** Writes the changes and puts the plan in force through the checker, all of it or nothing. */
+    adopt(id: number): Problem[];
   };
   land: {
     /**
@@ -505,6 +530,16 @@ export interface PlanningRun {
   leftOutCount: number | null;
   problems: Problem[];
   draftId: number | null;
+}
+
+export interface WhatIfRun {
+  whatIfId: number;
+  state: 'running' | 'done' | 'stopped' | 'failed';
+  seconds: number;
+  secondsBudget: number;
+  /** Tasks left out of the best plan so far; null before the first one. */
+  leftOutCount: number | null;
+  problems: Problem[];
 }
 
 export type AnchorChange =

@@ -30,7 +30,7 @@ const oneOfEach: WhatIfChange[] = [
   { kind: 'gear', gearKey: 'burn-trailer', count: 2 },
   { kind: 'fit-days', percent: 120 },
   { kind: 'fit-level', level: '9-of-10' },
-  { kind: 'held', unitId: 6, untilYear: 2028 },
+  { kind: 'held', unitId: 6, untilYear: 2028, reason: 'oak seedlings' },
   { kind: 'sequence', unitId: 4, sequenceKey: null, startsOn: day('2026-11-09') },
   { kind: 'window', treatmentKey: 'dormant-burn', opensEarlierDays: 3, closesLaterDays: 5 },
   { kind: 'weight', weight: 'latePerWeek', points: 20 },
@@ -110,8 +110,13 @@ describe('the operation as it would be', () => {
   });
 
   it('a unit stands for its block: held, or on another sequence from a day on', () => {
-    expect(changed(oneOfEach[5]!).blocks[5]).toMatchObject({ heldUntilYear: 2028 });
-    expect(changed({ kind: 'held', unitId: 5, untilYear: null }).blocks[4]).toMatchObject({
+    expect(changed(oneOfEach[5]!).blocks[5]).toMatchObject({
+      heldUntilYear: 2028,
+      heldReason: 'oak seedlings',
+    });
+    expect(
+      changed({ kind: 'held', unitId: 5, untilYear: null, reason: '' }).blocks[4],
+    ).toMatchObject({
       heldUntilYear: null,
       heldReason: '',
     });
@@ -175,7 +180,10 @@ describe('changes in words and checked', () => {
     [2, 'Burn trailer: 2 on hand'],
     [3, 'Fit days are 120 % of those counted'],
     [4, 'Fit days are counted as 9 of 10 past years reached them'],
-    [5, 'Unit E1 and its block have no fire until the burning season that starts in 2028'],
+    [
+      5,
+      'Unit E1 and its block have no fire until the burning season that starts in 2028: oak seedlings',
+    ],
     [6, 'Unit S1 and its block have no planned work'],
     [7, 'The season of Dormant-season burn opens 3 days earlier and closes 5 days later'],
     [8, 'A task one week late counts 20 points'],
@@ -195,7 +203,12 @@ describe('changes in words and checked', () => {
       'Crew: pick',
     ],
     ['gear that is gone', { kind: 'gear', gearKey: 'x', count: 2 }, 'gearKey', 'Gear: pick'],
-    ['a unit that is gone', { kind: 'held', unitId: 99, untilYear: 2028 }, 'unitId', 'Unit: pick'],
+    [
+      'a unit that is gone',
+      { kind: 'held', unitId: 99, untilYear: 2028, reason: '' },
+      'unitId',
+      'Unit: pick',
+    ],
     [
       'a treatment that is gone',
       { ...oneOfEach[7], treatmentKey: 'x' } as WhatIfChange,

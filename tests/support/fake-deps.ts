@@ -26,6 +26,7 @@ import {
 } from '../../src/core/weather/readings.ts';
 import type { StateVentilationRule } from '../../src/core/weather/smoke.ts';
 import { noWeatherTables } from '../../src/core/weather/tables.ts';
+import type { WhatIf } from '../../src/core/what-if.ts';
 import type { EntryVersion, WorkDetail } from '../../src/core/work-details.ts';
 import type { Yardstick } from '../../src/core/yardsticks.ts';
 import { readHistoryTable } from '../../src/exchange/csv-history.ts';
@@ -45,6 +46,7 @@ import type {
   PlanningRun,
   ShapePreview,
   WeatherImportRun,
+  WhatIfRun,
 } from '../../src/web/deps.ts';
 import { showing } from '../feeds/rows.ts';
 import { fakeOperation, fakeToday } from './operation.ts';
@@ -60,6 +62,8 @@ export interface FakeState {
   draft: Plan | null;
   run: PlanningRun | null;
   isSampleUnderWay: boolean;
+  whatIfs: WhatIf[];
+  whatIfRun: WhatIfRun | null;
   staleBecause: string[];
   /** Answered by every change of land, log or plan; empty = the change is taken. */
   problems: Problem[];
@@ -229,6 +233,30 @@ function fakePlanning(state: FakeState, call: Call): Deps['planning'] {
       call('planning.stop');
       if (state.run) state.run = { ...state.run, state: 'stopped' };
     },
+  };
+}
+
+function fakeWhatIf(state: FakeState, call: Call): Deps['whatIf'] {
+  return {
+    list: () => state.whatIfs,
+    add: (name) => {
+      const problems = call('whatIf.add', name);
+      return problems.length > 0 ? { ok: false, problems } : { ok: true, value: 1 };
+    },
+    addChange: (id, change) => call('whatIf.addChange', id, change),
+    dropChange: (id, at) => call('whatIf.dropChange', id, at),
+    remove: (id) => {
+      call('whatIf.remove', id);
+    },
+    plan: () => (state.draft ?? state.inForce)?.content ?? null,
+    changedSince: () => state.staleBecause,
+    run: () => state.whatIfRun,
+    waiting: () => [],
+    search: (id, limits) => call('whatIf.search', id, limits),
+    stop: () => {
+      call('whatIf.stop');
+    },
+    adopt: (id) => call('whatIf.adopt', id),
   };
 }
 
@@ -534,6 +562,8 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     draft: null,
     run: null,
     isSampleUnderWay: false,
+    whatIfs: [],
+    whatIfRun: null,
     staleBecause: [],
     problems: [],
     links: [
@@ -593,6 +623,7 @@ export function fakeDeps(own: Partial<FakeState> = {}): FakeDeps {
     plans: fakePlans(state, call),
     allOrNone: (work) => work(),
     planning: fakePlanning(state, call),
+    whatIf: fakeWhatIf(state, call),
     land: fakeLand(call),
     records: fakeRecords(state, call),
     changeLog: {
