@@ -105,6 +105,7 @@ describe('the page of a unit', () => {
       '/burns/1',
       '/choices/1',
       '/packets/1',
+      '/units/1/answers#cedar',
       '/records/lines/1',
       '#block-noticesGivenOn',
       '#block-peopleNamed',
