@@ -1,7 +1,7 @@
 import type { Block } from './blocks.ts';
 import { type ChainStep, chainOf, isTaskOfStep, treatmentOf, unitsOf } from './chains.ts';
 import type { IsoDate } from './dates.ts';
-import { burnKeys, entriesOfUnits } from './land-index.ts';
+import { burnKeys, entriesOfUnits, oncePerOperation } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { Problem } from './problems.ts';
 import type { WorkEntry } from './worklog.ts';
@@ -135,7 +135,7 @@ export function checkBurnPaper(paper: NewBurnPaper): Problem[] {
 }
 
 /** Entries of a planned fire of the block that nobody has signed out, oldest first. */
-export function openFires(operation: Operation, block: Block): WorkEntry[] {
+export const openFires = oncePerOperation((operation, block: Block): readonly WorkEntry[] => {
   const unitIds = unitsOf(operation, block).map((unit) => unit.id);
   return entriesOfUnits(operation.entries, unitIds)
     .filter(
@@ -146,7 +146,7 @@ export function openFires(operation: Operation, block: Block): WorkEntry[] {
         burnKeys(operation.treatments).has(entry.treatmentKey),
     )
     .sort((a, b) => (a.doneOn < b.doneOn ? -1 : 1));
-}
+});
 
 /**
  * The burn that a block has in hand: the one that is lit and not signed out, else the first of its chain that is

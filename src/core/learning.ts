@@ -1,4 +1,5 @@
 import type { IsoDate } from './dates.ts';
+import { oncePerOperation } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import { type OwnRate, ownLightingRate, ownRateOn } from './own-rates.ts';
 import { plotMean } from './plot-mean.ts';
@@ -75,7 +76,7 @@ interface LoggedJob {
 }
 
 /** Work that was done, in full or in part, on a property; fires that nobody planned took no work. */
-function jobsOf(operation: Operation, propertyId: number): LoggedJob[] {
+const jobsOf = oncePerOperation((operation, propertyId: number): LoggedJob[] => {
   const units = new Map(operation.units.map((unit) => [unit.id, unit]));
   const parted = new Set(
     operation.entries
@@ -89,7 +90,7 @@ function jobsOf(operation: Operation, propertyId: number): LoggedJob[] {
     if (!unit || unit.propertyId !== propertyId || !isDone || !isOwn) return [];
     return [{ entry, unit, areaAcres: acresOf(unit, entry, parted) }];
   });
-}
+});
 
 /** What the log says of one treatment on ground of one density. */
 export interface LearnedRate {

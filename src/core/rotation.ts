@@ -10,7 +10,7 @@ import {
   type MonthDay,
   monthDay,
 } from './dates.ts';
-import { blocksById, burnKeys, entriesOfUnits } from './land-index.ts';
+import { blocksById, burnKeys, entriesOfUnits, oncePerOperation } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import { burningSeasonOf } from './seasons.ts';
 import type { Sequence } from './sequences.ts';
@@ -79,7 +79,7 @@ export function rotationOf(operation: Operation, block: Block): BurnRotation | n
 }
 
 /** Fires on a unit, whoever lit them, oldest first. Blacklines, piles and single trees are other work. */
-export function fires(operation: Operation, unit: Unit): WorkEntry[] {
+export const fires = oncePerOperation((operation, unit: Unit): readonly WorkEntry[] => {
   const burns = burnKeys(operation.treatments);
   return entriesOfUnits(operation.entries, [unit.id])
     .filter((entry) => entry.outcome === 'done' || entry.outcome === 'partly')
@@ -90,7 +90,7 @@ export function fires(operation: Operation, unit: Unit): WorkEntry[] {
         entry.fireCause === 'neighbour',
     )
     .sort((a, b) => (a.doneOn === b.doneOn ? a.id - b.id : a.doneOn < b.doneOn ? -1 : 1));
-}
+});
 
 /**
  * The newest fire up to and on `asOf` that blackened at least the share in Settings; an unknown share counts as
