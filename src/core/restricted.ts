@@ -4,6 +4,7 @@ import type { LandContent } from './library.ts';
 import type { Operation } from './operation.ts';
 import type { Plan, PlanContent, PlanDifference } from './plans.ts';
 import type { Problem } from './problems.ts';
+import type { WhyNot } from './tasks.ts';
 
 /** The part of the land, rows out of use included, that says what belongs to which property. */
 type Land = Pick<LandContent, 'landowners' | 'properties' | 'units' | 'blocks' | 'entries'> &
@@ -234,15 +235,33 @@ function ownReason(reason: string, sight: Sight): string {
   return sight.foreignName?.test(reason) ? otherLand : reason;
 }
 
+const worthLess = 'it costs more than leaving it out counts for';
+
+/** What stands in the way of own work, less what names somebody else's land; a landowner sees no costs. */
+function ownWhy(why: WhyNot, sight: Sight): WhyNot {
+  const isCost = sight.isLandowner && why.obstacle === 'price';
+  const [displacing] = why.displacing === null ? [] : ownSentences([why.displacing], sight);
+  return {
+    ...why,
+    words: isCost ? worthLess : ownReason(why.words, sight),
+    displacing: sight.isLandowner ? null : (displacing ?? null),
+  };
+}
+
 function restrictedContent(content: PlanContent, sight: Sight): PlanContent {
   const tasks = restrictedList(content.tasks, sight).map((task) => ({
     ...task,
     because: ownSentences(task.because, sight),
+    ...(task.late ? { late: ownWhy(task.late, sight) } : {}),
     ...(sight.isLandowner ? { cost: 0 } : {}),
   }));
   const leftOut = restrictedList(content.leftOut, sight).map((task) => ({
     ...task,
-    reason: ownReason(task.reason, sight),
+    reason:
+      sight.isLandowner && task.why?.obstacle === 'price'
+        ? worthLess
+        : ownReason(task.reason, sight),
+    ...(task.why ? { why: ownWhy(task.why, sight) } : {}),
     ...(sight.isLandowner ? { cost: 0 } : {}),
   }));
   const later = restrictedList(content.later, sight).map((task) => ({

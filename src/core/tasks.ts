@@ -31,6 +31,34 @@ export interface DayShare {
   tenths: number;
 }
 
+/** What may stand in the way of a task, from what is mildest to change to what is hardest. */
+export type Obstacle =
+  | 'room'
+  | 'held-dates'
+  | 'crew'
+  | 'gear'
+  | 'booking'
+  | 'fit-days'
+  | 'neighbor'
+  | 'turn'
+  | 'crew-away'
+  | 'gear-away'
+  | 'not-booked'
+  | 'season'
+  | 'no-work'
+  | 'several'
+  | 'price'
+  | 'nothing';
+
+/** Why a task is late or left out: the first single thing whose relaxing would place it, or place it sooner. */
+export interface WhyNot {
+  obstacle: Obstacle;
+  /** What it is, in which weeks, who holds it, and when the task could start without it. Begins in lower case. */
+  words: string;
+  /** What displacing those that hold it would cost, as a sentence; null when nobody holds it. */
+  displacing: string | null;
+}
+
 /** A task with dates and people. */
 export interface PlannedTask extends TaskIdentity {
   name: string;
@@ -56,6 +84,8 @@ export interface PlannedTask extends TaskIdentity {
   cost: number;
   /** Why it is when it is: window, predecessor, what it waited for; whole sentences. */
   because: string[];
+  /** Of a late task: what would have to give way for an earlier start. Absent when nothing would help, or not looked at. */
+  late?: WhyNot;
 }
 
 export interface LeftOutTask extends TaskIdentity {
@@ -68,6 +98,8 @@ export interface LeftOutTask extends TaskIdentity {
   dueOn: IsoDate | null;
   /** First reason in words. */
   reason: string;
+  /** The same as data; absent when nothing that can be relaxed would place it, and in plans made before it was kept. */
+  why?: WhyNot;
   cost: number;
 }
 

@@ -11,13 +11,22 @@ export interface Violation {
 
 /** Cost of a choice, recomputed from the model: options taken, tasks left out, soft lags. */
 export function costOf(model: Model, choice: readonly number[]): number {
+  return costOfTasks(model, choice, [...model.tasks.keys()]);
+}
+
+/** The part of the cost that some tasks have, with what their lateness after forerunners costs. */
+export function costOfTasks(
+  model: Model,
+  choice: readonly number[],
+  tasks: readonly number[],
+): number {
   let cost = 0;
-  model.tasks.forEach((task, at) => {
-    const option = task.options[choice[at]!];
+  for (const at of tasks) {
+    const option = model.tasks[at]!.options[choice[at]!];
     if (option) cost += option.cost;
     else cost += leftOutCost(model, choice, at);
-  });
-  for (const edge of model.edges) cost += softCost(model, edge, choice);
+    for (const edge of edgesInto(model.edges, at)) cost += softCost(model, edge, choice);
+  }
   return cost;
 }
 

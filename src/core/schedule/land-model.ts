@@ -48,6 +48,8 @@ export interface LandProblem {
   linesForBurns: ReadonlySet<LandJob>;
   /** Tasks whose dates are held and could be kept. */
   isHeld: boolean[];
+  /** The plan whose dates are moved as little as its weight asks. */
+  inForce: PlanContent | null;
 }
 
 /** Jobs too large for any window cut into pieces by acres; links follow. */
@@ -301,6 +303,7 @@ export function landModel(
     dueOn: [],
     linesForBurns: linesForBurns(jobs),
     isHeld: jobs.map(() => false),
+    inForce,
   };
   const stretches = jobs.map((job) => stretchesOf(operation, job, horizon));
   jobs.forEach((job, index) => {

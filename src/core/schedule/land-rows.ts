@@ -17,12 +17,15 @@ export type RowSubject =
   | { kind: 'crew'; crewId: number; week: number }
   | { kind: 'gear'; gearKey: string; week: number }
   | { kind: 'fit-days'; pool: number }
-  | { kind: 'apart'; name: string };
+  | { kind: 'apart'; name: string }
+  | { kind: 'turn'; name: string };
 
 /** Rows of the model by what they stand for; made when first drawn on. */
 export class LandRows {
   readonly capacities: number[] = [];
   readonly subjects: RowSubject[] = [];
+  /** Of each row; the same thing has the same name in another model of the same operation. */
+  readonly names: string[] = [];
   private readonly byName = new Map<string, number>();
   private readonly operation: Operation;
   private readonly weeks: LandWeeks;
@@ -48,6 +51,7 @@ export class LandRows {
     this.byName.set(name, index);
     this.capacities.push(capacity());
     this.subjects.push(subject);
+    this.names.push(name);
     return index;
   }
 
@@ -185,7 +189,7 @@ export class LandRows {
     draw(
       this.row(
         `turn ${job.identity.unitId ?? `of ${job.block.id}`} ${season}`,
-        { kind: 'apart', name },
+        { kind: 'turn', name },
         () => turn,
       ),
       Math.floor(turn / job.piecesCount),

@@ -2,16 +2,19 @@ import { type DateRange, dateWords, daysBetween, fromDay, type IsoDate, toDay } 
 import { lagWords } from '../lags.ts';
 import type { Operation } from '../operation.ts';
 import type { PlanContent, PlanDifference } from '../plans.ts';
-import type { LaterTask, LeftOutTask, PlannedTask, TaskIdentity } from '../tasks.ts';
+import type { LaterTask, LeftOutTask, PlannedTask, TaskIdentity, WhyNot } from '../tasks.ts';
 import type { Family, Treatment } from '../treatments.ts';
+import { standingOf } from './block-view.ts';
 import { type DayPlan, spanOfShares } from './decode.ts';
 import { costOf, leftOutCost } from './evaluate.ts';
+import { dueOf } from './land-due.ts';
 import type { LandJob } from './land-jobs.ts';
 import { costScale, type LandProblem } from './land-model.ts';
 import { type LandOption, landModes } from './land-options.ts';
 import { edgesInto } from './model-edges.ts';
 import { type LeftOutReason, leftOutReason, waitedFor } from './reasons.ts';
 import { repairByDays } from './repair.ts';
+import { whyNot } from './why-not.ts';
 
 /** How a plan was searched for; kept with it. */
 export interface RunRecord {
@@ -31,7 +34,9 @@ export function planContent(
   chosen: readonly number[],
   run: RunRecord,
 ): PlanContent {
-  const { choice, decoded, dropped } = repairByDays(operation, problem, chosen);
+  const { choice, decoded, dropped, barred } = repairByDays(operation, problem, chosen);
+  const standing = standingOf(operation, problem, choice, barred);
+  const lookedAt = tasksLookedAt(problem, choice);
   const content: PlanContent = {
     ...run,
     madeOn: problem.horizon.startsOn,
@@ -46,11 +51,12 @@ export function planContent(
     const option = problem.options[task]?.[choice[task] ?? -1];
     if (option) {
       const days = decoded.plans.get(task) as DayPlan;
-      content.tasks.push(plannedTask(problem, choice, task, option, days));
+      const late = lookedAt.has(task) ? whyNot(standing, task, option.fromDay) : null;
+      content.tasks.push(plannedTask(problem, choice, task, option, days, late));
       content.tasks.push(...tiedTasks(job, option, days));
       return;
     }
-    const reason = leftOutReason(operation, problem, choice, task, dropped);
+    const reason = leftOutReason(standing, task, dropped, lookedAt.has(task));
     const base = { ...job.identity, ...taskKind(job), name: job.name, areaAcres: job.areaAcres };
     const cost = leftOutCost(problem.model, choice, task) / costScale;
     if (reason.isLater) content.later.push(laterTask(job, reason));
@@ -59,6 +65,7 @@ export function planContent(
         ...base,
         dueOn: dueOf(problem, choice, task),
         reason: reason.words,
+        ...(reason.why ? { why: reason.why } : {}),
         ...crewDaysOf(operation, job),
         cost,
       });
@@ -67,6 +74,22 @@ export function planContent(
     a.startsOn === b.startsOn ? (a.key < b.key ? -1 : 1) : a.startsOn < b.startsOn ? -1 : 1,
   );
   return content;
+}
+
+/** Tasks for which what stands in the way is looked for, so that the work stays bounded in a plan of much that is late. */
+const lookedAtMost = 60;
+
+/** Those left out that are missed, and those that are late: the costliest of them. */
+function tasksLookedAt(problem: LandProblem, choice: readonly number[]): ReadonlySet<number> {
+  const found = problem.jobs.flatMap((_, task) => {
+    const option = problem.options[task]?.[choice[task] ?? -1];
+    if (!option) return [{ task, cost: leftOutCost(problem.model, choice, task) }];
+    const due = dueOf(problem, choice, task);
+    const isLate = due !== null && option.fromDay > toDay(due);
+    return isLate ? [{ task, cost: taskCost(problem, choice, task) * costScale }] : [];
+  });
+  found.sort((a, b) => b.cost - a.cost || a.task - b.task);
+  return new Set(found.slice(0, lookedAtMost).map(({ task }) => task));
 }
 
 /** Crew days of a job by its first mode; nothing where no crew can do it. */
@@ -83,16 +106,6 @@ function taskKind(job: LandJob): { treatmentKey: string; family: Family } {
 function laterTask(job: LandJob, { words, isWaiting }: LeftOutReason): LaterTask {
   const own = { ...job.identity, ...taskKind(job), name: job.name };
   return { ...own, reason: words, isWaiting: isWaiting ?? false };
-}
-
-/** Due day of a task: from its forerunner's dates in this plan, else from facts. */
-function dueOf(problem: LandProblem, choice: readonly number[], task: number): IsoDate | null {
-  for (const edge of edgesInto(problem.model.edges, task)) {
-    if (!edge.soft) continue;
-    const due = edge.soft.dueAt[choice[edge.pred] ?? -1];
-    if (due !== undefined) return due > 900_000 ? null : fromDay(due);
-  }
-  return problem.dueOn[task] ?? null;
 }
 
 function taskCost(problem: LandProblem, choice: readonly number[], task: number): number {
@@ -114,6 +127,7 @@ function plannedTask(
   task: number,
   option: LandOption,
   days: DayPlan,
+  late: WhyNot | null,
 ): PlannedTask {
   const job = problem.jobs[task] as LandJob;
   const { treatment } = option.mode;
@@ -142,7 +156,8 @@ function plannedTask(
     lateDays: dueOn && span.startsOn > dueOn ? daysBetween(dueOn, span.startsOn) : 0,
     isHeld: problem.isHeld[task] === true,
     cost: taskCost(problem, choice, task),
-    because: because(problem, choice, task, option, dueOn),
+    because: because(problem, choice, task, option, dueOn, late),
+    ...(late ? { late } : {}),
   };
 }
 
@@ -157,6 +172,7 @@ function because(
   task: number,
   option: LandOption,
   dueOn: IsoDate | null,
+  late: WhyNot | null,
 ): string[] {
   const job = problem.jobs[task] as LandJob;
   const lastOpen = fromDay(toDay(option.open.endsBefore) - 1);
@@ -181,7 +197,8 @@ function because(
   }
   if (dueOn) sentences.push(`It is due by ${dateWords(dueOn)}.`);
   if (problem.isHeld[task]) sentences.push('Its dates are held.');
-  else sentences.push(...waitedFor(problem, choice, task));
+  if (late) sentences.push(`Later than due: ${late.words}.`);
+  else if (!problem.isHeld[task]) sentences.push(...waitedFor(problem, choice, task));
   if (option.mode.isAlternative)
     sentences.push('It takes the place of the wished season, which did not fit as well.');
   return sentences;

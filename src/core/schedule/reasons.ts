@@ -1,13 +1,17 @@
 import { type DateRange, dateWords, fromDay, rangeHolds, toDay } from '../dates.ts';
 import type { Operation } from '../operation.ts';
 import { windowOpenings } from '../seasons.ts';
+import { placeOfTask, type WhyNot } from '../tasks.ts';
+import type { Standing } from './block-view.ts';
 import { leftOutCost } from './evaluate.ts';
+import { heldConflict } from './held-conflict.ts';
 import type { LandJob } from './land-jobs.ts';
 import { heldDayOf, type LandProblem } from './land-model.ts';
 import { commonDays, type LandMode, landModes, openStretches } from './land-options.ts';
 import { weekOfDay } from './land-weeks.ts';
 import type { ModelEdge, ModelOption } from './model.ts';
 import { edgesFrom, edgesInto } from './model-edges.ts';
+import { whyNot } from './why-not.ts';
 
 /** What is free of each row under a choice. */
 function freeRows(problem: LandProblem, choice: readonly number[]): number[] {
@@ -78,27 +82,57 @@ export interface LeftOutReason {
   isLater: boolean;
   isWaiting?: true;
   words: string;
+  /** What would have to give way. */
+  why?: WhyNot;
 }
 
-/** Why a task is not in the plan. One whose held dates cannot be kept is left out, whatever else is in its way. */
+/**
+ * Why a task is not in the plan. One whose held dates cannot be kept is left out, whatever else is in its way.
+ * `isLookedAt`: what would have to give way is looked for, by planning its block again.
+ */
 export function leftOutReason(
-  operation: Operation,
-  problem: LandProblem,
-  choice: readonly number[],
+  standing: Standing,
   task: number,
   dropped: ReadonlySet<number>,
+  isLookedAt: boolean,
 ): LeftOutReason {
+  const { operation, problem } = standing;
+  const heldDay = heldDayOf(operation, problem.weeks, problem.jobs[task]?.identity.key ?? '');
+  const conflict = heldDay === null ? null : heldConflict(standing, task);
+  if (heldDay !== null && conflict !== null)
+    return heldReason(heldDay, conflictWords(standing, task, conflict, heldDay));
+  const reason = freeReason(operation, problem, standing.choice, task, dropped);
+  const why = reason.isLater || !isLookedAt ? null : whyNot(standing, task, null);
+  // Room by weeks is none by days, where a week of the task did not work out.
+  const isSaid = why !== null && !(dropped.has(task) && why.obstacle === 'room');
+  const isOfCrews = why !== null && ['crew', 'booking', 'several'].includes(why.obstacle);
+  const crews = isOfCrews ? crewsWords(problem, task) : '';
+  const whole: LeftOutReason = isSaid
+    ? { isLater: false, words: `${why.words}${crews}`, why }
+    : reason;
+  return heldDay === null ? whole : { ...whole, ...heldReason(heldDay, whole.words) };
+}
+
+const heldReason = (heldDay: number, why: string): LeftOutReason => ({
+  isLater: false,
+  words: `its dates are held from ${dateWords(fromDay(heldDay))}, but ${why}; hold other dates or release them`,
+});
+
+/** Held dates of which one has to go, or the rule that one alone breaks. */
+function conflictWords(
+  { operation, problem }: Standing,
+  task: number,
+  conflict: readonly string[],
+  heldDay: number,
+): string {
   const job = problem.jobs[task] as LandJob;
-  const heldDay = heldDayOf(operation, problem.weeks, job.identity.key);
-  if (heldDay === null) return freeReason(operation, problem, choice, task, dropped);
-  const why =
-    problem.options[task]?.length === 0
-      ? heldOutside(operation, problem, job, heldDay)
-      : freeReason(operation, problem, choice, task, dropped).words;
-  return {
-    isLater: false,
-    words: `its dates are held from ${dateWords(fromDay(heldDay))}, but ${why}; hold other dates or release them`,
-  };
+  if (conflict.length === 1) return heldOutside(operation, problem, job, heldDay);
+  const others = conflict.slice(1).map((key) => {
+    const other = problem.jobs.find(({ identity }) => identity.key === key) as LandJob;
+    const day = heldDayOf(operation, problem.weeks, key) ?? 0;
+    return `${other.name} on ${placeOfTask(operation, other.identity).unit} (from ${dateWords(fromDay(day))})`;
+  });
+  return `they cannot all be kept together with those held for ${others.join(' and ')}`;
 }
 
 /** Why no placing starts on the held day. */

@@ -12,13 +12,14 @@ const repairRounds = 40;
 /**
  * Day placement is the authority: a week that does not work out by days is barred for its task and the block is planned
  * again beside the others. What still fails after the last round is left out, with all that waits for it.
- * Returns the choice that works by days, its day plans, and the tasks that were left out for this reason.
+ * Returns the choice that works by days, its day plans, the tasks that were left out for this reason, and the placings
+ * that were barred, as "task option".
  */
 export function repairByDays(
   operation: Operation,
   problem: LandProblem,
   first: readonly number[],
-): { choice: number[]; decoded: Decoded; dropped: Set<number> } {
+): { choice: number[]; decoded: Decoded; dropped: Set<number>; barred: ReadonlySet<string> } {
   let choice = [...first];
   let decoded = decodeDays(operation, problem, choice);
   const barred = new Set<string>();
@@ -33,7 +34,7 @@ export function repairByDays(
     for (const task of decoded.failed) leaveOut(problem.model, choice, task, dropped);
     decoded = decodeDays(operation, problem, choice);
   }
-  return { choice, decoded, dropped };
+  return { choice, decoded, dropped, barred };
 }
 
 /** The model with barred options made impossible: they draw more than there is. Option numbers stay. */

@@ -40,8 +40,22 @@ export interface NotPlannedLine {
   name: string;
   place: PlaceWords;
   reason: string;
+  /** What displacing those that hold its place would cost; blank where nobody does. */
+  displacing: string;
   /** "20 acres · 5 crew days"; crew days only where the plan says them. */
   amount: string;
+}
+
+/** A task that is later than due, and the first thing that would have to give way. */
+export interface LateLine {
+  family: Family;
+  chip: ChipState;
+  name: string;
+  place: PlaceWords;
+  when: string;
+  late: string;
+  reason: string;
+  displacing: string;
 }
 
 export interface DifferenceLine {
@@ -81,6 +95,8 @@ export interface PlanPage {
     differences: { name: string; lines: DifferenceLine[]; more: number }[];
   } | null;
   leftOut: NotPlannedLine[];
+  /** Latest first. */
+  late: LateLine[];
   later: NotPlannedLine[];
   tasks: Paged<PlannedLine>;
   /** What past years say of the plan in force; null before a test, or without burns. */
@@ -174,8 +190,31 @@ function draftOf(
 }
 
 type NotPlanned = TaskIdentity & { family: Family; name: string; reason: string } & Partial<
-    Pick<LeftOutTask, 'areaAcres' | 'crewDaysTenths'>
+    Pick<LeftOutTask, 'areaAcres' | 'crewDaysTenths' | 'why'>
   >;
+
+const sentence = (text: string) =>
+  text === '' ? '' : `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
+
+/** Tasks that start after they are due. In a plan made before reasons were kept, what each said of itself. */
+function lateLines(
+  place: ReturnType<typeof placeWords>,
+  tasks: readonly PlannedTask[],
+): LateLine[] {
+  return tasks
+    .filter((task) => task.lateDays > 0 && task.tiedToKey === null)
+    .toSorted((a, b) => b.lateDays - a.lateDays)
+    .map((task) => ({
+      family: task.family,
+      chip: chipOfPlanned(task),
+      name: task.name,
+      place: place(task),
+      when: words.span(task.startsOn, task.lastDay),
+      late: `${lateWords(task.lateDays)} late`,
+      reason: task.late ? sentence(task.late.words) : task.because.slice(1).join(' '),
+      displacing: task.late?.displacing ?? '',
+    }));
+}
 
 function amountWords({ areaAcres, crewDaysTenths }: NotPlanned): string {
   return [
@@ -257,11 +296,12 @@ export function planPage(
   const kept = inForce && deps.burns.pastYears.kept(inForce.id);
   const test = deps.burns.pastYears.run();
   const chances = new Map(kept?.result.burns.map((burn) => [burn.key, chanceWords(burn.chance)]));
-  const notPlanned = (task: NotPlanned) => ({
+  const notPlanned = (task: NotPlanned): NotPlannedLine => ({
     family: task.family,
     name: task.name,
     place: place(task),
-    reason: task.reason,
+    reason: sentence(task.reason),
+    displacing: task.why?.displacing ?? '',
     amount: amountWords(task),
   });
   return {
@@ -274,6 +314,7 @@ export function planPage(
     runPercent: run ? Math.min(100, Math.round((run.seconds / run.secondsBudget) * 100)) : 0,
     draft: draft && draftOf(deps, operation, draft, inForce),
     leftOut: (inForce?.content.leftOut ?? []).map(notPlanned),
+    late: lateLines(place, tasks),
     later: (inForce?.content.later ?? []).filter((one) => !one.isWaiting).map(notPlanned),
     tasks: {
       ...list,

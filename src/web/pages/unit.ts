@@ -178,11 +178,25 @@ function whenOf(
     const dates = words.span(task.startsOn, last);
     return task.isWhenFit ? `one day when fit, ${dates}` : dates;
   }
-  const leftOut = plan?.content.leftOut.find((one) => isTaskOfStep(one.key, step));
+  const leftOut = leftOutOf(step, plan);
   if (leftOut) return `left out: ${leftOut.reason}`;
   const later = plan?.content.later.find((one) => isTaskOfStep(one.key, step));
   return later ? `not in this plan: ${later.reason}` : 'not planned';
 }
+
+/** Why a step is when it is, and what another place in the plan would cost others. */
+function becauseOf(
+  step: ChainStep,
+  task: PlannedTask | undefined,
+  plan: ReturnType<Deps['plans']['inForce']>,
+): string[] {
+  const leftOut = task ? undefined : leftOutOf(step, plan);
+  const displacing = task?.late?.displacing ?? leftOut?.why?.displacing ?? null;
+  return [...(task?.because ?? []), ...(displacing === null ? [] : [displacing])];
+}
+
+const leftOutOf = (step: ChainStep, plan: ReturnType<Deps['plans']['inForce']>) =>
+  plan?.content.leftOut.find((one) => isTaskOfStep(one.key, step));
 
 function chainLines(
   deps: Deps,
@@ -211,7 +225,7 @@ function chainLines(
       isNext: step === next,
       chip: task && step.standing === 'to-do' ? chipOfPlanned(task) : chipOf[step.standing],
       when: whenOf(step, placed, plan),
-      because: step.standing === 'done' ? [] : (task?.because ?? []),
+      because: step.standing === 'done' ? [] : becauseOf(step, task, plan),
       taskKey: step.key,
       logPath: logPath({
         key: task?.key ?? step.key,

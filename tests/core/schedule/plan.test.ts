@@ -200,7 +200,7 @@ it('names every crew that could do what one full crew keeps out', () => {
       { crews },
     ),
   );
-  const full = plan.leftOut.filter((one) => one.reason.includes(' is full in '));
+  const full = plan.leftOut.filter((one) => one.reason.includes(' short in '));
   expect(full.length).toBeGreaterThan(0);
   for (const { reason } of full) {
     expect(reason).toContain('crews that could do it: Crew');
