@@ -1,1 +1,0 @@
--- Notices given, calls made and steps done for a burn.

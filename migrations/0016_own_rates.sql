@@ -1,1 +1,0 @@
--- Rates that the property learned and the user accepted.

@@ -1,1 +1,0 @@
--- Evaluations, measurements and photo points.
