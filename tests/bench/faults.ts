@@ -50,7 +50,10 @@ async function killMany(): Promise<void> {
     let isOver = false;
     const before = answered.length;
     const writing = writeEntries(server.url, `kill ${round}`, 3, () => isOver, answered);
-    await wait(20 + Math.random() * 400);
+    // Some entries in, then a random moment.
+    const some = before + 1 + Math.floor(Math.random() * 8);
+    while (answered.length < some) await wait(1);
+    await wait(Math.random() * 100);
     await server.kill('SIGKILL');
     isOver = true;
     await writing;
