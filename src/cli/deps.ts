@@ -38,7 +38,8 @@ export function webDeps(
   const records = webRecords(file);
   const isPlanning = () => planning.run()?.state === 'running' || isSampleUnderWay();
   const whatIf = webWhatIf(file, plans, records, { isPlanning });
-  const isTrying = () => whatIf.run()?.state === 'running' || whatIf.waiting().length > 0;
+  const isTrying = () =>
+    ['running', 'stopping'].includes(whatIf.run()?.state ?? '') || whatIf.waiting().length > 0;
   const burns = webBurns(file);
   const sight = sightOfRequest(file);
   const whole: Deps = {

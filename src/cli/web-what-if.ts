@@ -58,7 +58,7 @@ function searches(file: OperationFile) {
     const { content, changed, madeFrom } = search;
     const summary = planSummary(changed, content, content.madeOn);
     if (whatIfs.setPlan(own.whatIfId, changes, { content, summary, madeFrom })) {
-      if (own.state === 'running') own.state = 'done';
+      own.state = own.state === 'stopping' ? 'stopped' : 'done';
       return;
     }
     const message = 'Its changes were others before the search ended, so its plan was not kept.';
@@ -130,7 +130,7 @@ function searches(file: OperationFile) {
     stop: (): void => {
       waiting = [];
       if (planning === null || run === null) return;
-      run.state = 'stopped';
+      run.state = 'stopping';
       planning.stop();
     },
   };

@@ -336,6 +336,8 @@ function rowProblems(operation: Operation, change: WhatIfChange): Problem[] {
   if (isMissing && 'gearKey' in change) return say('gearKey', 'Gear: pick one from the list.');
   if (isMissing && 'unitId' in change) return say('unitId', 'Unit: pick one from the list.');
   if (isMissing) return say('treatmentKey', 'Treatment: pick one from the list.');
+  if (change.kind === 'held' && change.untilYear !== null && change.reason === '')
+    return say('reason', 'Why: say why fire is held, such as oak seedlings.');
   const isSequenceGone =
     change.kind === 'sequence' &&
     change.sequenceKey !== null &&

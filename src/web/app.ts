@@ -48,6 +48,7 @@ import { registerSheets } from './routes/sheets.ts';
 import { registerToday } from './routes/today.ts';
 import { registerUnits } from './routes/units.ts';
 import { registerWeather } from './routes/weather.ts';
+import { registerWhatIf } from './routes/what-if.ts';
 import { registerWholeOperation } from './routes/whole-operation.ts';
 import { registerWorklog } from './routes/worklog.ts';
 import { registerYear } from './routes/year.ts';
@@ -108,6 +109,7 @@ const pages: ((app: FastifyInstance, deps: Deps) => void)[] = [
   registerToday,
   registerUnits,
   registerWeather,
+  registerWhatIf,
   registerWholeOperation,
   registerWorklog,
   registerYear,

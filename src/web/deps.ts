@@ -534,7 +534,8 @@ export interface PlanningRun {
 
 export interface WhatIfRun {
   whatIfId: number;
-  state: 'running' | 'done' | 'stopped' | 'failed';
+  /** `stopping`: its best plan is being checked and kept. */
+  state: 'running' | 'stopping' | 'done' | 'stopped' | 'failed';
   seconds: number;
   secondsBudget: number;
   /** Tasks left out of the best plan so far; null before the first one. */

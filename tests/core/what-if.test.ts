@@ -210,6 +210,12 @@ describe('changes in words and checked', () => {
       'Unit: pick',
     ],
     [
+      'no fire without a reason',
+      { kind: 'held', unitId: 6, untilYear: 2028, reason: '' },
+      'reason',
+      'Why: say',
+    ],
+    [
       'a treatment that is gone',
       { ...oneOfEach[7], treatmentKey: 'x' } as WhatIfChange,
       'treatmentKey',

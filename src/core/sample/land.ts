@@ -16,6 +16,7 @@ import { longHollow, meadowBench, sampleBlocks, sampleUnits } from './places.ts'
 import { sampleRecords, sampleRoles } from './records.ts';
 import { cellsOf, type Edge, edgesOf, type Patchwork } from './subdivision.ts';
 import { sampleVisits } from './visits.ts';
+import { sampleWhatIfs } from './what-ifs.ts';
 import { sampleDetails } from './work-details.ts';
 
 const burningSeasonStartsAt = monthDay('07-01');
@@ -221,6 +222,7 @@ export function sampleLand(today: IsoDate): LandContent {
     holidays: sampleHolidays(today),
     entries,
     details: sampleDetails(entries, today),
+    whatIfs: sampleWhatIfs(crews.find(({ kind }) => kind === 'contract')?.id ?? 0, today),
     ...sampleVisits(all, today),
     approvals: fescueFlat
       ? [
