@@ -44,8 +44,8 @@ export type Obstacle =
   | 'crew-away'
   | 'gear-away'
   | 'not-booked'
-  | 'season'
   | 'no-work'
+  | 'season'
   | 'several'
   | 'price'
   | 'nothing';

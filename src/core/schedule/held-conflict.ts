@@ -1,6 +1,7 @@
 import type { Operation } from '../operation.ts';
 import type { Standing } from './block-view.ts';
-import { heldDayOf, type LandProblem, landModel } from './land-model.ts';
+import { decodeDays } from './decode.ts';
+import { heldDayOf, landModel } from './land-model.ts';
 import type { Model } from './model.ts';
 import { prepare } from './prepared.ts';
 import { createTreePlanner } from './tree-plan.ts';
@@ -9,8 +10,8 @@ import { createTreePlanner } from './tree-plan.ts';
 const stepsMost = 3000;
 
 /**
- * The smallest set of held dates, that of the task among them, of which one has to go: together they break a hard rule
- * whatever the rest of the work does, and less any one of them they do not. Found by deletion filtering (Chinneck and
+ * The smallest set of held dates, that of the task among them, of which one has to go: together they break a hard rule,
+ * or find no days, whatever the rest of the work does, and less any one of them they do not. Found by deletion filtering (Chinneck and
  * Dravnieks 1991, for infeasible constraints; from memory) over the dates that the plan keeps. Keys of tasks, the
  * asked one first; null when the dates can be kept, and only other work is in the way.
  */
@@ -34,7 +35,8 @@ export function heldConflict(standing: Standing, task: number): string[] | null 
 
 /** True when the tasks can all start on their held days, with nothing else in the plan but what they wait for. */
 function canBeKept(standing: Standing, keys: readonly string[]): boolean {
-  const problem = heldModel(standing, keys);
+  const operation = withHeldOnly(standing, keys);
+  const problem = landModel(operation, standing.problem.horizon, standing.problem.inForce);
   const tasks = keys.map((key) => problem.jobs.findIndex((job) => job.identity.key === key));
   if (tasks.some((task) => (problem.options[task]?.length ?? 0) === 0)) return false;
   const free = [...problem.model.capacities];
@@ -42,33 +44,37 @@ function canBeKept(standing: Standing, keys: readonly string[]): boolean {
   let steps = 0;
   const place = (at: number): boolean => {
     const task = tasks[at];
-    if (task === undefined) return keepsLags(problem.model, tasks, pinned);
+    if (task === undefined)
+      return (
+        keepsLags(problem.model, tasks, pinned) &&
+        decodeDays(operation, problem, pinned).failed.length === 0
+      );
     return (problem.model.tasks[task]?.options ?? []).some(({ uses }, option) => {
       if (++steps > stepsMost) return true;
       const fits = draw(free, uses, 1);
       pinned[task] = option;
       const isKept = fits && place(at + 1);
       draw(free, uses, -1);
+      pinned[task] = -1;
       return isKept;
     });
   };
   return place(0);
 }
 
-/** The model of the blocks of some tasks, with their dates held and no others. */
-function heldModel({ operation, problem }: Standing, keys: readonly string[]): LandProblem {
+/** The operation with work in the blocks of some tasks alone, with their dates held and no others. */
+function withHeldOnly({ operation, problem }: Standing, keys: readonly string[]): Operation {
   const wanted = new Set(keys);
   const blockIds = new Set(
     problem.jobs.filter(({ identity }) => wanted.has(identity.key)).map(({ block }) => block.id),
   );
-  const own: Operation = {
+  return {
     ...operation,
     heldDates: operation.heldDates.filter(({ taskKey }) => wanted.has(taskKey)),
     blocks: operation.blocks.map((block) =>
       blockIds.has(block.id) ? block : { ...block, sequenceKey: null },
     ),
   };
-  return landModel(own, problem.horizon, problem.inForce);
 }
 
 /** Takes what a placing draws on (or gives it back); true when there is enough. */

@@ -11,7 +11,7 @@ import { commonDays, type LandMode, landModes, openStretches } from './land-opti
 import { weekOfDay } from './land-weeks.ts';
 import type { ModelEdge, ModelOption } from './model.ts';
 import { edgesFrom, edgesInto } from './model-edges.ts';
-import { whyNot } from './why-not.ts';
+import { whyNot, whyNotByHeldDates } from './why-not.ts';
 
 /** What is free of each row under a choice. */
 function freeRows(problem: LandProblem, choice: readonly number[]): number[] {
@@ -102,7 +102,7 @@ export function leftOutReason(
   if (heldDay !== null && conflict !== null)
     return heldReason(heldDay, conflictWords(standing, task, conflict, heldDay));
   const reason = freeReason(operation, problem, standing.choice, task, dropped);
-  const why = reason.isLater || !isLookedAt ? null : whyNot(standing, task, null);
+  const why = !isLookedAt ? null : reasonLookedFor(standing, task, reason);
   // Room by weeks is none by days, where a week of the task did not work out.
   const isSaid = why !== null && !(dropped.has(task) && why.obstacle === 'room');
   const isOfCrews = why !== null && ['crew', 'booking', 'several'].includes(why.obstacle);
@@ -111,6 +111,12 @@ export function leftOutReason(
     ? { isLater: false, words: `${why.words}${crews}`, why }
     : reason;
   return heldDay === null ? whole : { ...whole, ...heldReason(heldDay, whole.words) };
+}
+
+/** What lies past the horizon may do so only because of dates held for another step of its block. */
+function reasonLookedFor(standing: Standing, task: number, reason: LeftOutReason): WhyNot | null {
+  if (!reason.isLater) return whyNot(standing, task, null);
+  return reason.isWaiting ? null : whyNotByHeldDates(standing, task);
 }
 
 const heldReason = (heldDay: number, why: string): LeftOutReason => ({

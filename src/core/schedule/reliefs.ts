@@ -123,6 +123,13 @@ function changeReliefs(operation: Operation, job: LandJob): Relief[] {
         }),
       ),
     ...operation.crews.filter((crew) => crew.onSpans !== null).map(withoutSpans),
+    ...rules.map(
+      ({ key, name }): Relief => ({
+        kind: 'no-work',
+        subject: name,
+        change: (one) => ({ ...one, noWork: one.noWork.filter((span) => span.key !== key) }),
+      }),
+    ),
     {
       kind: 'season',
       subject: '',
@@ -135,13 +142,6 @@ function changeReliefs(operation: Operation, job: LandJob): Relief[] {
         ),
       }),
     },
-    ...rules.map(
-      ({ key, name }): Relief => ({
-        kind: 'no-work',
-        subject: name,
-        change: (one) => ({ ...one, noWork: one.noWork.filter((span) => span.key !== key) }),
-      }),
-    ),
   ];
 }
 
@@ -204,25 +204,17 @@ export function firstRelief(
 ): Relieved | null {
   const { operation, problem } = standing;
   const job = problem.jobs[task] as LandJob;
-  const tree = treeOf(standing, task);
-  const without = new Set(tree);
+  const without = new Set(treeOf(standing, task));
   const view = viewOf(standing, operation, job.block.id);
   const free = freeIn(standing, view, without);
   const inView = (wish: TrialWish) =>
     better(planTree(standing, view, free, job.identity.key, wish), currentDay);
-  const changed = (reliefs: readonly Relief[]) => {
-    const other = viewOf(
-      standing,
-      reliefs.reduce((one, { change }) => change?.(one) ?? one, operation),
-      job.block.id,
-    );
-    const trial = planTree(standing, other, freeIn(standing, other, without), job.identity.key);
-    return better(trial, currentDay);
-  };
+  const changed = (reliefs: readonly Relief[]) =>
+    changedTrial(standing, task, currentDay, without, reliefs);
 
   const room = inView({});
   if (room) return { kind: 'room', reliefs: [], trial: room };
-  const held = firstOf(heldReliefs(standing, tree, task), (relief) => changed([relief]));
+  const held = heldRelief(standing, task, currentDay);
   if (held) return held;
   const rows = rowReliefs(operation);
   const byRows = firstOf(rows, ({ isFreed }) => inView(isFreed ? { isFreed } : {}));
@@ -242,6 +234,33 @@ export function firstRelief(
   }
   const forced = currentDay === null ? inView({ isForced: true }) : null;
   return forced && { kind: 'price', reliefs: [], trial: forced };
+}
+
+/** The first dates held for another task of the tree without which the task starts (sooner). */
+export function heldRelief(
+  standing: Standing,
+  task: number,
+  currentDay: number | null,
+): Relieved | null {
+  const tree = treeOf(standing, task);
+  return firstOf(heldReliefs(standing, tree, task), (relief) =>
+    changedTrial(standing, task, currentDay, new Set(tree), [relief]),
+  );
+}
+
+/** The tree planned again in the operation as it would be. */
+function changedTrial(
+  standing: Standing,
+  task: number,
+  currentDay: number | null,
+  without: ReadonlySet<number>,
+  reliefs: readonly Relief[],
+): Trial | null {
+  const { block, identity } = standing.problem.jobs[task] as LandJob;
+  const operation = reliefs.reduce((one, { change }) => change?.(one) ?? one, standing.operation);
+  const view = viewOf(standing, operation, block.id);
+  const trial = planTree(standing, view, freeIn(standing, view, without), identity.key);
+  return better(trial, currentDay);
 }
 
 /**

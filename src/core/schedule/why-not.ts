@@ -1,4 +1,6 @@
 import { dateWords, fromDay, lastDayOf } from '../dates.ts';
+import { fires } from '../rotation.ts';
+import { burningSeasonName, burningSeasonOf } from '../seasons.ts';
 import { placeOfTask, type WhyNot } from '../tasks.ts';
 import { holdersOf, type Standing, type Trial, treeOf } from './block-view.ts';
 import { type Displacing, displacingFor } from './displacing.ts';
@@ -8,7 +10,7 @@ import type { LandProblem } from './land-model.ts';
 import type { RowSubject } from './land-rows.ts';
 import { firstDayOfPool } from './land-weeks.ts';
 import { edgesInto } from './model-edges.ts';
-import { firstRelief, type Relieved, seasonDaysMore } from './reliefs.ts';
+import { firstRelief, heldRelief, type Relieved, seasonDaysMore } from './reliefs.ts';
 
 /** Names said before "and 2 more". */
 const saidMost = 4;
@@ -21,6 +23,21 @@ const saidMost = 4;
 export function whyNot(standing: Standing, task: number, currentDay: number | null): WhyNot | null {
   const relieved = firstRelief(standing, task, currentDay);
   if (!relieved) return currentDay === null ? null : soonest(standing, task);
+  return said(standing, task, relieved, currentDay);
+}
+
+/** The same where only dates held for other steps of its block are asked about. */
+export function whyNotByHeldDates(standing: Standing, task: number): WhyNot | null {
+  const relieved = heldRelief(standing, task, null);
+  return relieved && said(standing, task, relieved, null);
+}
+
+function said(
+  standing: Standing,
+  task: number,
+  relieved: Relieved,
+  currentDay: number | null,
+): WhyNot {
   const displacing = displacingFor(standing, task, relieved.trial);
   const holders = displacing ? holdersIn(standing, task, relieved.trial) : [];
   return {
@@ -49,26 +66,27 @@ function soonest(standing: Standing, task: number): WhyNot {
   };
 }
 
-/** "Burn on N3 + N4 (from 4 Jan 2027)", with its part, and a word when its dates are held. */
-function taskWords({ operation, problem, choice }: Standing, task: number): string {
+/** "Burn on N3 + N4 (from 4 Jan 2027)", with its part. */
+function datedWords({ operation, problem, choice }: Standing, task: number, more = ''): string {
   const { name, identity } = problem.jobs[task] as LandJob;
   const part = identity.part === '-' ? '' : `, part ${identity.part},`;
   const from = problem.options[task]?.[choice[task] ?? -1]?.fromDay;
-  const facts = [
-    ...(from === undefined ? [] : [`from ${dateWords(fromDay(from))}`]),
-    ...(problem.isHeld[task] ? ['dates held'] : []),
-  ];
   const { unit } = placeOfTask(operation, identity);
-  return `${name}${part} on ${unit}${facts.length > 0 ? ` (${facts.join(', ')})` : ''}`;
+  const place = `${name}${part} on ${unit}`;
+  return from === undefined ? place : `${place} (from ${dateWords(fromDay(from))}${more})`;
 }
 
+/** The same, with a word when its dates are held. */
+const taskWords = (standing: Standing, task: number) =>
+  datedWords(standing, task, standing.problem.isHeld[task] ? ', dates held' : '');
+
 function listed(items: readonly string[]): string {
-  const said =
+  const names =
     items.length > saidMost + 1
       ? [...items.slice(0, saidMost), `${items.length - saidMost} more`]
       : [...items];
-  const last = said.pop() ?? '';
-  return said.length === 0 ? last : `${said.join(', ')} and ${last}`;
+  const last = names.pop() ?? '';
+  return names.length === 0 ? last : `${names.join(', ')} and ${last}`;
 }
 
 const figure = (count: number) => count.toLocaleString('en-US', { maximumFractionDigits: 1 });
@@ -103,7 +121,9 @@ function wordsOf(
       ? ''
       : `, held by ${listed(names)}`;
   const without = kind === 'several' ? 'with all of that out of the way' : 'without that';
-  return `${obstacleWords(standing, task, relieved)}${held}; ${without} it ${start}`;
+  const obstacle = obstacleWords(standing, task, relieved);
+  if (kind === 'season') return `${obstacle}, and it ${start}`;
+  return `${obstacle}${held}; ${without} it ${start}`;
 }
 
 /** What hired people cost in a trial, where there are any. */
@@ -128,7 +148,7 @@ function obstacleWords(
   switch (kind) {
     case 'held-dates': {
       const other = problem.jobs.findIndex((one) => one.identity.key === subject);
-      return `the dates held for ${taskWords(standing, other)} leave it no time`;
+      return `the dates held for ${datedWords(standing, other)} leave it no time`;
     }
     case 'fit-days':
       return findsNoDay(trial, problem.jobs[task] as LandJob)
@@ -145,12 +165,29 @@ function obstacleWords(
     case 'no-work':
       return `no-work dates bar it (${subject})`;
     case 'neighbor':
-      if (trial.short.length === 0)
-        return `a neighbor of ${problem.jobs[task]?.block.code} that must stay apart has burned in that season`;
-      return shortWords(standing, trial);
+      return trial.short.length > 0
+        ? shortWords(standing, trial)
+        : burnedWords(standing, problem.jobs[task] as LandJob, trial.startDay ?? 0);
     default:
       return shortWords(standing, trial);
   }
+}
+
+/** Neighbors that must stay apart and have burned in the season of a day. */
+function burnedWords({ operation }: Standing, { block, property }: LandJob, day: number): string {
+  const starts = property.burningSeasonStart;
+  const season = burningSeasonOf(fromDay(day), starts);
+  const blockOf = new Map(operation.units.map((unit) => [unit.id, unit.blockId]));
+  const ids = operation.neighbours
+    .filter((pair) => pair.unitIds.some((id) => blockOf.get(id) === block.id))
+    .flatMap((pair) => pair.unitIds.filter((id) => blockOf.get(id) !== block.id));
+  const burned = operation.units.filter(
+    (unit) =>
+      ids.includes(unit.id) &&
+      fires(operation, unit).some(({ doneOn }) => burningSeasonOf(doneOn, starts) === season),
+  );
+  const codes = [...new Set(burned.map(({ code }) => code))];
+  return `${listed(codes)}, which must stay apart, burned in ${burningSeasonName(season)}`;
 }
 
 /** True when every placing of a burn draws on two weeks without a likely fit day. */
@@ -196,9 +233,9 @@ function shortWords(standing: Standing, { view, short }: Trial): string {
     isNone: view.rows.capacities[row] === 0,
     quantity,
   }));
-  const things = byThing(standing, rows).map(({ name, weeks }) => {
+  const things = byThing(standing, rows).map(({ name, day, weeks }) => {
     const tenths = [...weeks.values()].reduce((sum, one) => sum + one, 0);
-    return `${name} is ${counted(tenths / 10, 'day')} short in ${weekWords(view, [...weeks.keys()])}`;
+    return `${name} is ${counted(tenths / 10, day)} short in ${weekWords(view, [...weeks.keys()])}`;
   });
   const rules = rows.flatMap(({ subject }) => {
     if (subject.kind === 'apart')
@@ -211,6 +248,7 @@ function shortWords(standing: Standing, { view, short }: Trial): string {
 
 interface Thing {
   name: string;
+  day: 'crew day' | 'day';
   /** Tenths that are lacking, by week. */
   weeks: Map<number, number>;
 }
@@ -228,7 +266,8 @@ function byThing(
         ? operation.crews.find(({ id }) => id === subject.crewId)
         : operation.gear.find(({ key }) => key === subject.gearKey);
     const name = found?.name ?? '';
-    const thing = things.get(name) ?? { name, weeks: new Map() };
+    const day = subject.kind === 'crew' ? 'crew day' : 'day';
+    const thing: Thing = things.get(name) ?? { name, day, weeks: new Map() };
     thing.weeks.set(subject.week, Math.max(quantity, thing.weeks.get(subject.week) ?? 0));
     things.set(name, thing);
   }
