@@ -1,27 +1,10 @@
-import { checkPlan } from '../core/check/plan.ts';
 import type { DateRange } from '../core/dates.ts';
 import type { Operation } from '../core/operation.ts';
 import type { PlanContent } from '../core/plans.ts';
-import type { Outcome, Problem } from '../core/problems.ts';
-import { costScale, landModel } from '../core/schedule/land-model.ts';
-import { planContent } from '../core/schedule/plan.ts';
-import { type SearchLimits, type SearchProgress, startSearch } from '../solver/run.ts';
+import type { Problem } from '../core/problems.ts';
+import { type PlanningProgress, type PlanRun, startPlanRun } from '../solver/planning.ts';
+import type { SearchLimits } from '../solver/run.ts';
 import { programVersion } from './version.ts';
-
-/** A search for a plan under way. */
-export interface Planning {
-  /** The checked plan, or what is wrong; nothing is saved here. */
-  result: Promise<Outcome<PlanContent>>;
-  /** Ends the search with the best plan so far. */
-  stop(): void;
-}
-
-/** Best cost in points and tasks left out so far. */
-export interface PlanningProgress {
-  seconds: number;
-  cost: number | null;
-  leftOutCount: number | null;
-}
 
 /** Why there is nothing to plan yet; empty = the search can start. */
 export function nothingToPlan(operation: Operation): Problem[] {
@@ -42,32 +25,21 @@ export function nothingToPlan(operation: Operation): Problem[] {
   return [];
 }
 
-/** Searches for a plan in a child process, turns it into days and has it checked by independent code. */
+/** Searches for a plan in a process of its own, which turns it into days and has it checked by independent code. */
 export function startPlanning(
   operation: Operation,
   horizon: DateRange,
   inForce: PlanContent | null,
   limits: SearchLimits,
   onProgress: (progress: PlanningProgress) => void = () => {},
-): Planning {
+): PlanRun {
   const problems = nothingToPlan(operation);
   if (problems.length > 0)
-    return { result: Promise.resolve({ ok: false, problems }), stop: () => {} };
-  const problem = landModel(operation, horizon, inForce);
-  const report = ({ seconds, cost, leftOut }: SearchProgress) =>
-    onProgress({ seconds, cost: cost / costScale, leftOutCount: leftOut });
-  const search = startSearch(problem.model, limits, report);
-  const result = search.result.then((found): Outcome<PlanContent> => {
-    const run = {
-      seed: limits.seed,
-      iterations: 'iterations' in limits ? limits.iterations : null,
-      seconds: found.seconds,
-      version: programVersion,
+    return {
+      result: Promise.resolve({ ok: false, problems }),
+      stop: () => {},
+      processId: undefined,
     };
-    const bound = found.bound === null ? null : found.bound / costScale;
-    const content = { ...planContent(operation, problem, found.solution.choice, run), bound };
-    const wrong = checkPlan(operation, content);
-    return wrong.length > 0 ? { ok: false, problems: wrong } : { ok: true, value: content };
-  });
-  return { result, stop: search.stop };
+  const order = { operation, horizon, inForce, limits, version: programVersion };
+  return startPlanRun(order, onProgress);
 }

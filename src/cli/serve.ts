@@ -3,6 +3,7 @@ import type { FastifyInstance } from 'fastify';
 import type { IsoDate } from '../core/dates.ts';
 import { sampleLand } from '../core/sample/land.ts';
 import { pictureNames } from '../core/visits.ts';
+import type { PlanRun } from '../solver/planning.ts';
 import { writeFault } from '../storage/write-faults.ts';
 import { buildApp } from '../web/app.ts';
 import {
@@ -18,7 +19,7 @@ import { webDeps } from './deps.ts';
 import { keepLogShort } from './log-purge.ts';
 import { type OperationFile, openOperationFile } from './operation-file.ts';
 import { iterationsDefault } from './plan.ts';
-import { type Planning, startPlanning } from './planning.ts';
+import { startPlanning } from './planning.ts';
 import {
   accountNeeded,
   appOptionsOf,
@@ -38,7 +39,7 @@ const databaseDefault = 'data/seasonwright.db';
 /** Plans freshly loaded sample land by a counted budget and puts the plan in force. */
 async function planSample(
   file: OperationFile,
-  onStart: (search: Planning) => void = () => {},
+  onStart: (search: PlanRun) => void = () => {},
 ): Promise<void> {
   const operation = file.operation();
   const madeFrom = file.store.revision();
@@ -111,9 +112,9 @@ async function answer(path: string, fixedToday: IsoDate | null, at: ServeAddress
       await planSample(file);
     }
     let isStopping = false;
-    const sampleSearches = new Set<Planning>();
+    const sampleSearches = new Set<PlanRun>();
     const planAgain = (): void => {
-      const own: Planning[] = [];
+      const own: PlanRun[] = [];
       planSample(file, (search) => {
         own.push(search);
         sampleSearches.add(search);

@@ -1,9 +1,10 @@
 import type { PlanContent } from '../core/plans.ts';
 import type { Problem } from '../core/problems.ts';
 import { comparePlans } from '../core/schedule/plan.ts';
+import type { PlanRun } from '../solver/planning.ts';
 import type { Deps, PlanningRun } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
-import { nothingToPlan, type Planning, startPlanning } from './planning.ts';
+import { nothingToPlan, startPlanning } from './planning.ts';
 
 /** Plans as pages see them: in force, draft, adopting, differences. */
 export function webPlans(file: OperationFile): Deps['plans'] {
@@ -30,7 +31,7 @@ export function webPlans(file: OperationFile): Deps['plans'] {
 /** One search at a time, in a child process; its progress is read by polling. */
 export function webPlanning(file: OperationFile): Omit<Deps['planning'], 'isSampleUnderWay'> {
   let run: PlanningRun | null = null;
-  let planning: Planning | null = null;
+  let planning: PlanRun | null = null;
   // The plan was right for the land as it was when the search began.
   const changedMeanwhile = (plan: PlanContent): Problem[] => {
     if (file.check(plan).length === 0) return [];

@@ -13,9 +13,10 @@ import {
   whatIfProblems,
   withChanges,
 } from '../core/what-if.ts';
+import type { PlanRun } from '../solver/planning.ts';
 import type { Deps, WhatIfRun } from '../web/deps.ts';
 import type { OperationFile } from './operation-file.ts';
-import { nothingToPlan, type Planning, startPlanning } from './planning.ts';
+import { nothingToPlan, startPlanning } from './planning.ts';
 import type { webPlans } from './web-planning.ts';
 import type { webRecords } from './web-records.ts';
 
@@ -51,7 +52,7 @@ function fitDaysOf(file: OperationFile, operation: Operation): FitDaysAt {
 function searches(file: OperationFile) {
   const { whatIfs } = file.store;
   let run: WhatIfRun | null = null;
-  let planning: Planning | null = null;
+  let planning: PlanRun | null = null;
   let waiting: Order[] = [];
 
   const keep = (own: WhatIfRun, changes: readonly WhatIfChange[], search: Searched): void => {

@@ -1,3 +1,7 @@
+import type { DateRange } from '../core/dates.ts';
+import type { Operation } from '../core/operation.ts';
+import type { PlanContent } from '../core/plans.ts';
+import type { Outcome } from '../core/problems.ts';
 import type { Model, ModelSolution } from '../core/schedule/model.ts';
 
 /** Counted in iterations (the same plan every time) or in seconds of wall time. */
@@ -47,3 +51,38 @@ export interface SearchResult {
   /** `done`: the budget was spent; `stopped`: on request; `broken`: the child ended early, this was its best. */
   end: 'done' | 'stopped' | 'broken';
 }
+
+/** A choice of the search, to be turned into days. */
+export interface FoundChoice {
+  choice: number[];
+  seconds: number;
+  bound: number | null;
+}
+
+/** First message to the process that plans. */
+export interface PlanningOrder {
+  operation: Operation;
+  horizon: DateRange;
+  inForce: PlanContent | null;
+  limits: SearchLimits;
+  /** Of the program, kept with the plan. */
+  version: string;
+  /** What an earlier process had found when it ended early; null = search. */
+  found: FoundChoice | null;
+}
+
+export type ToPlanning = 'stop';
+
+/** Best cost in points and tasks left out so far. */
+export interface PlanningProgress {
+  seconds: number;
+  cost: number | null;
+  leftOutCount: number | null;
+}
+
+export type FromPlanning =
+  | { kind: 'progress'; progress: PlanningProgress; found: FoundChoice | null }
+  /** A stop was heard: the plan comes as soon as it is in days. */
+  | { kind: 'heard' }
+  | { kind: 'done'; outcome: Outcome<PlanContent> }
+  | { kind: 'failed'; message: string };

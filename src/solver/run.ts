@@ -1,6 +1,7 @@
-import { type ChildProcess, fork } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
 import { costOf, violations } from '../core/schedule/evaluate.ts';
 import type { Model, ModelSolution } from '../core/schedule/model.ts';
+import { forkChild, keepErrors, lastLine } from './fork.ts';
 import type {
   Found,
   SearchLimits,
@@ -140,29 +141,4 @@ export function startSearch(
 function killWhenHung(child: ChildProcess, limits: SearchLimits): NodeJS.Timeout | undefined {
   if (!('seconds' in limits)) return undefined;
   return setTimeout(() => child.kill('SIGKILL'), limits.seconds * 1000 + lateMsMost);
-}
-
-function keepErrors(child: ChildProcess): () => string {
-  let text = '';
-  child.stderr?.on('data', (chunk: Buffer) => {
-    text = (text + chunk.toString()).slice(-2000);
-  });
-  return () => text;
-}
-
-/** The compiled child beside the compiled parent, the source beside the source (development and tests). */
-function forkChild(name: 'child' | 'bound-child'): ChildProcess {
-  const isSource = import.meta.url.endsWith('.ts');
-  const file = new URL(isSource ? `./${name}.ts` : `./${name}.js`, import.meta.url);
-  return fork(file, {
-    stdio: ['ignore', 'ignore', 'pipe', 'ipc'],
-    serialization: 'advanced',
-    ...(isSource ? { execArgv: ['--import', 'tsx'] } : {}),
-  });
-}
-
-/** The line of a stack trace that says what went wrong. */
-function lastLine(text: string): string | null {
-  const lines = text.split('\n').filter((line) => line.trim() !== '');
-  return lines.find((line) => /Error\b/.test(line)) ?? lines.at(-1) ?? null;
 }
