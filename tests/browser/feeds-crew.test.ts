@@ -34,7 +34,10 @@ describe('a crew’s own page on a phone', () => {
     expect(await widest()).toBeLessThanOrEqual(360);
     await page.locator('main a').first().click();
     expect(await widest()).toBeLessThanOrEqual(360);
-    for (const box of await page.locator('main button, main input, main select').all())
+    for (const folded of await page.locator('main details:not([open]) > summary').all())
+      await folded.click();
+    const targets = 'main button, main input:not([type="hidden"]), main select';
+    for (const box of await page.locator(targets).all())
       expect((await box.boundingBox())?.height).toBeGreaterThanOrEqual(44);
     await page.locator('main button', { hasText: 'Partly done' }).click();
     expect(await page.locator('.problems').textContent()).toContain('how many acres are done');

@@ -44,7 +44,7 @@ test('a point is made, edited in two tabs with both versions shown, retired and 
   await first.getByRole('status').waitFor();
   await second.getByLabel('Rule in words').fill('No machines, no spray.');
   await second.getByRole('button', { name: 'Save' }).click();
-  const rows = second.locator('table tbody tr');
+  const rows = second.locator('table').first().locator('tbody tr');
   expect(await rows.allInnerTexts()).toEqual([
     expect.stringMatching(/Buffer, feet\s+50\s+0/),
     expect.stringMatching(/Rule in words\s+No machines\.\s+No machines, no spray\./),
