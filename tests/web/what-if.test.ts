@@ -124,7 +124,11 @@ describe('side by side', () => {
     await sendForm(app, '/what-if/stop', {});
     expect(deps.calls.map(({ name }) => name)).toEqual(['whatIf.stop']);
     deps.state.whatIfRun = { ...whatIfRun, state: 'done', problems: [] };
-    expect((await getPage(app, '/what-if')).root.querySelector('[hx-trigger]')).toBeNull();
+    const ended = await getPage(app, '/what-if');
+    expect(ended.root.querySelector('[hx-trigger]')).toBeNull();
+    expect(ended.text).toContain('The search of Open one ended');
+    deps.state.whatIfs = [trailers];
+    expect((await getPage(app, '/what-if')).text).not.toContain('The search of');
   });
 });
 

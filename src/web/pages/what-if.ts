@@ -120,7 +120,9 @@ export function whatIfAt(deps: Deps, id: number): WhatIf {
 function runView(deps: Deps, all: readonly WhatIf[]): WhatIfRunView | null {
   const run = deps.whatIf.run();
   const nameOf = (id: number) => all.find((one) => one.id === id)?.name ?? 'a what-if';
-  if (!run) return null;
+  // One that was adopted or removed has nothing more to say.
+  const isThere = all.some(({ id }) => id === run?.whatIfId);
+  if (!run || !(isThere || isAtWork(run))) return null;
   return {
     ...run,
     name: nameOf(run.whatIfId),
