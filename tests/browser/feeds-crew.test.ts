@@ -43,7 +43,12 @@ describe('a crew’s own page on a phone', () => {
     expect(await page.locator('.problems').textContent()).toContain('how many acres are done');
     await page.locator('input[name="areaAcres"]').fill('12.5');
     await page.locator('main button', { hasText: 'Partly done' }).click();
+    expect(await page.locator('.problems').textContent()).toContain('inside no-work dates');
+    await page.getByLabel('Why it was done all the same').fill('The lessee asked for it.');
+    await page.locator('main button', { hasText: 'Partly done' }).click();
     expect(await page.locator('h1').textContent()).toContain('the rest');
+    await page.locator('main button', { hasText: /^Done$/ }).click();
+    await page.getByLabel('Why it was done all the same').fill('The lessee asked for it.');
     await page.locator('main button', { hasText: /^Done$/ }).click();
     expect(await page.locator('main').textContent()).toContain('This task is closed: done');
     await context.close();
