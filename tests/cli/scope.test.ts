@@ -126,6 +126,8 @@ describe('what concerns all properties is for who sees all', () => {
   const calls: [string, () => unknown][] = [
     ['planning', () => deps.planning.start({ seed: 1, seconds: 1 })],
     ['adopting', () => deps.plans.adopt(1)],
+    ['what-ifs', () => deps.whatIf.list()],
+    ['adopting a what-if', () => deps.whatIf.adopt(1)],
     ['a crew', () => deps.land.updateCrew(1, { name: 'x' })],
     ['settings', () => deps.land.updateSettings(sample.file.operation().settings)],
     ['fit days', () => deps.land.setFitDays('x', null)],
