@@ -6,12 +6,15 @@ import {
   ownSentences,
   restricted,
   restrictedLand,
+  restrictedPlan,
   restrictedProblems,
   type Sight,
   seesTask,
   sightOf,
 } from '../../src/core/restricted.ts';
 import { sampleLand } from '../../src/core/sample/land.ts';
+import type { Obstacle, WhyNot } from '../../src/core/tasks.ts';
+import { fakePlan, fakeTask } from '../support/plan.ts';
 
 const land = sampleLand(isoDate('2026-11-25'));
 const person = (propertyIds: number[] | null, role: SignedIn['role'] = 'planner'): SignedIn => ({
@@ -140,4 +143,44 @@ test.each([
   ['outlook:3', true],
 ])('the task %s is seen: %s', (key, isSeen) => {
   expect(seesTask(sight, key)).toBe(isSeen);
+});
+
+describe('what is in the way of own work', () => {
+  const foreignCode = land.units.find((unit) => unit.id === foreign)?.code ?? '';
+  const [task] = [fakeTask(`unit:${own}/x/cut/1/-`, '2027-01-04', '2027-01-08', {})];
+  const base = { ...task, unitId: own, propertyId: 1 };
+  base.blockId = land.units.find((unit) => unit.id === own)?.blockId ?? 0;
+  const seen = (why: WhyNot, role: SignedIn['role']) => {
+    const plan = fakePlan();
+    plan.content.tasks = [{ ...base, late: why, because: [`Later than due: ${why.words}.`] }];
+    plan.content.leftOut = [{ ...base, reason: why.words, why }];
+    const cut = restrictedPlan(plan, sightOf(land, person([1], role)));
+    const [late] = cut.content.tasks;
+    const [leftOut] = cut.content.leftOut;
+    expect(leftOut?.why).toEqual(late?.late);
+    expect(leftOut?.reason).toBe(late?.late?.words);
+    return [late?.late?.words, late?.late?.displacing, late?.because.length];
+  };
+  const whyOf = (words: string, displacing: string, obstacle: Obstacle = 'crew'): WhyNot => ({
+    ...{ obstacle, words, displacing },
+  });
+
+  test.each<[string, WhyNot, SignedIn['role'], unknown[]]>([
+    ['own names stay', whyOf('full', 'It costs 1.'), 'planner', ['full', 'It costs 1.', 1]],
+    [
+      'names of other land go',
+      whyOf(`held by Burn on ${foreignCode}`, `Displacing Burn on ${foreignCode} costs 1.`),
+      'planner',
+      ['other work comes first', null, 0],
+    ],
+    ['a landowner sees no costs', whyOf('full', 'It costs $5.'), 'landowner', ['full', null, 1]],
+    [
+      'nor a price',
+      whyOf('it costs $9', '', 'price'),
+      'landowner',
+      ['it costs more than leaving it out counts for', null, 1],
+    ],
+  ])('%s', (_, why, role, expected) => {
+    expect(seen(why, role)).toEqual(expected);
+  });
 });

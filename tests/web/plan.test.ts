@@ -90,6 +90,31 @@ describe('lines of the plan page', () => {
     ]);
   });
 
+  it('says of what is left out and late what is in the way, and what displacing it would cost', async () => {
+    const inForce = fakePlan();
+    const { tasks, leftOut } = inForce.content;
+    const why = {
+      obstacle: 'crew',
+      words: 'the crew is full',
+      displacing: 'Displacing A costs 1.',
+    };
+    const late = { ...why, words: 'the fit days are taken' } as const;
+    inForce.content.leftOut = leftOut.map((one) => ({
+      ...one,
+      ...{ reason: why.words, why: { ...why, obstacle: 'crew' } },
+    }));
+    inForce.content.tasks = tasks.map((one) =>
+      one.lateDays > 0 ? { ...one, late: { ...late, obstacle: 'fit-days' } } : one,
+    );
+    const { root } = await getPage(buildApp(fakeDeps({ inForce })), '/plan');
+    const more = (section: string) =>
+      root
+        .querySelectorAll(`section[aria-labelledby="${section}"] .more`)
+        .map((one) => one.textContent);
+    expect(more('left-out')).toEqual(['The crew is full. Displacing A costs 1.']);
+    expect(more('late')).toEqual(['The fit days are taken. Displacing A costs 1.']);
+  });
+
   it.each([
     [-1, ['Blow the line again', 'Dormant-season burn']],
     [1, ['Dormant-season burn', 'Blow the line again']],

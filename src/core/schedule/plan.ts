@@ -77,7 +77,7 @@ export function planContent(
 }
 
 /** Tasks for which what stands in the way is looked for, so that the work stays bounded in a plan of much that is late. */
-const lookedAtMost = 150;
+const lookedAtMost = 100;
 
 /** Those left out that are missed, and those that are late: the costliest of them. */
 function tasksLookedAt(problem: LandProblem, choice: readonly number[]): ReadonlySet<number> {
