@@ -43,7 +43,7 @@ function said(
   return {
     obstacle: relieved.kind,
     words: wordsOf(standing, task, relieved, holders, currentDay),
-    displacing: displacing && displacingWords(standing, displacing),
+    displacing: displacing && displacingWords(standing, displacing, holders.length),
   };
 }
 
@@ -295,8 +295,14 @@ function fitWords(rows: readonly { subject: RowSubject; isNone: boolean }[]): st
   ];
 }
 
-function displacingWords(standing: Standing, { holders, change }: Displacing): string {
-  const who = listed(holders.map((one) => taskWords(standing, one)));
+/** Those that give way are named, unless they are all of the `holdersCount` that were named just before. */
+function displacingWords(
+  standing: Standing,
+  { holders, change }: Displacing,
+  holdersCount: number,
+): string {
+  const isAll = holders.length > 1 && holders.length === holdersCount;
+  const who = isAll ? 'all of these' : listed(holders.map((one) => taskWords(standing, one)));
   const more = (count: number, one: string, many: string, suffix = ''): string[] => {
     if (count === 0) return [];
     const sign = count > 0 ? 'more' : 'fewer';
