@@ -311,6 +311,27 @@ describe('people who may sign in', () => {
     expect((await get(made.app, '/people-access', headers)).body).not.toContain('Ada');
   });
 
+  test('are not changed back by a form that was open while somebody else saved', async () => {
+    const made = land([ada]);
+    const { headers } = signedIn(made, { name: 'Bo', role: 'administrator', ...whole });
+    const row = { name: 'Cy', role: 'planner', extent: 'all', landownerId: '' };
+    await post(made.app, '/people-access', row, headers);
+    const id = made.file.store.accounts.findName('Cy')?.id ?? 0;
+    const path = `/people-access/${id}`;
+    const markOf = (body: string) =>
+      parse(body).querySelector('[name=stored]')?.getAttribute('value') ?? '';
+    const stored = markOf((await get(made.app, path, headers)).body);
+    const lowered = { ...row, role: 'crew-lead', stored };
+    expect((await post(made.app, path, lowered, headers)).statusCode).toBe(303);
+    const late = await post(made.app, path, { ...row, name: 'Cy Two', stored }, headers);
+    expect(late.statusCode).toBe(409);
+    expect(textOf(late.body)).toContain('Meanwhile somebody saved: Cy, crew lead, all properties.');
+    expect(made.file.store.accounts.find(id)).toMatchObject({ name: 'Cy', role: 'crew-lead' });
+    const again = { ...row, name: 'Cy Two', stored: markOf(late.body) };
+    expect((await post(made.app, path, again, headers)).statusCode).toBe(303);
+    expect(made.file.store.accounts.find(id)).toMatchObject({ name: 'Cy Two', role: 'planner' });
+  });
+
   test('change the own password: the other sessions end, this one goes on with a new token', async () => {
     const { app } = land([ada]);
     const cookie = cookieOf(await signIn(app));

@@ -1,4 +1,5 @@
 import { type Account, mayManage, type Role, roles } from '../../core/accounts.ts';
+import type { Problem } from '../../core/problems.ts';
 import type { Deps } from '../deps.ts';
 import { blankForm, type FormState } from '../forms/form.ts';
 import { PageError } from '../plugins/errors.ts';
@@ -214,23 +215,35 @@ export function managedAccount(deps: Deps, id: number): Account {
   return account;
 }
 
+/** An account as its form shows it. */
+export function accountValues(account: Account): Record<string, string> {
+  const { name, role, hasAllProperties, landownerId, propertyIds } = account;
+  return {
+    name,
+    role,
+    extent: hasAllProperties ? 'all' : 'some',
+    landownerId: String(landownerId ?? ''),
+    properties: propertyIds.join(','),
+  };
+}
+
+/** What to say when somebody else saved the account while the form was open. */
+export function accountChangedMeanwhile(deps: Deps, account: Account): Problem {
+  const { name, role, land } = lineOf(deps, account);
+  return {
+    code: 'changed-meanwhile',
+    message: `Meanwhile somebody saved: ${name}, ${role}, ${land}. Below is what you chose. Save again to keep yours, or choose theirs.`,
+  };
+}
+
 export function personPage(
   deps: Deps,
   account: Account,
   typed: FormState | null = null,
 ): PersonPage {
-  const { id, name, role, hasAllProperties, landownerId, propertyIds } = account;
-  const stored: FormState = {
-    values: {
-      name,
-      role,
-      extent: hasAllProperties ? 'all' : 'some',
-      landownerId: String(landownerId ?? ''),
-      properties: propertyIds.join(','),
-    },
-    problems: [],
-  };
-  const form = typed ?? stored;
+  const { id, name } = account;
+  const stored = accountValues(account);
+  const form = typed ? { ...typed, stored } : { values: stored, problems: [] };
   return {
     shell: shellOf(deps, 'more', `What may ${name} do?`),
     id,

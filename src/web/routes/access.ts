@@ -12,11 +12,13 @@ import {
   signInForm,
   withoutPasswords,
 } from '../forms/access.ts';
-import { idOf, postForm, seeOther } from '../forms/form.ts';
+import { changedMeanwhile, idOf, postForm, refusalStatus, seeOther } from '../forms/form.ts';
 import { buttonForm } from '../forms/worklog.ts';
 import { renderPane } from '../htmx.ts';
 import {
+  accountChangedMeanwhile,
   accountPage,
+  accountValues,
   managedAccount,
   newPasswordPage,
   peoplePage,
@@ -261,10 +263,13 @@ function registerPerson(app: FastifyInstance, deps: Deps): void {
     let { problems } = submission.form;
     if (submission.ok) {
       const row = accountRowOf(submission.values);
-      problems = mayManage(request.person, row) ? deps.access.change(account.id, row) : [beyondOwn];
+      const changed = changedMeanwhile(request, accountValues(account), accountForm.labels);
+      if (changed.length > 0) problems = [accountChangedMeanwhile(deps, account)];
+      else if (!mayManage(request.person, row)) problems = [beyondOwn];
+      else problems = deps.access.change(account.id, row);
       if (problems.length === 0) return seeOther(reply, '/people-access');
     }
-    reply.code(422);
+    reply.code(refusalStatus(problems));
     const page = personPage(deps, account, { ...submission.form, problems });
     return renderPane(request, reply, template, page);
   });
