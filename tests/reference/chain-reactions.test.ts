@@ -196,9 +196,11 @@ describe('a fact, and what is due when by it', () => {
     const watch = watchOf(operation, blockOf(operation));
     expect(watch).toMatchObject({ litOn: '2027-02-10', isLong: true });
     expect(watch?.missing).toHaveLength(3);
-    const [entry] = operation.entries.slice(-1);
-    entry!.signedOutOn = isoDate('2027-02-14');
-    expect(watchOf(operation, blockOf(operation))).toBeNull();
+    const entries = operation.entries.map((entry, at, all) =>
+      at === all.length - 1 ? { ...entry, signedOutOn: isoDate('2027-02-14') } : entry,
+    );
+    const signedOut = { ...operation, entries };
+    expect(watchOf(signedOut, blockOf(signedOut))).toBeNull();
   });
 
   test('the next burn comes no sooner than the interval lets it', () => {
