@@ -1,4 +1,4 @@
-import type { IsoDate } from './dates.ts';
+import { addDays, type IsoDate } from './dates.ts';
 import { type PlotMean, plotMean } from './plot-mean.ts';
 import type {
   BasalArea,
@@ -8,6 +8,7 @@ import type {
   StemCount,
   Visit,
 } from './visits.ts';
+import type { WorkEntry } from './worklog.ts';
 
 const squareFeetPerAcre = 43_560;
 const gramsPerPound = 453.59237;
@@ -67,9 +68,11 @@ export function acresHeard(radiusYards: number): number {
   return (Math.PI * (radiusYards * 3) ** 2) / squareFeetPerAcre;
 }
 
-/** One figure of one day. */
+/** One figure of one day: of a visit, or of a fire in the work log. */
 export interface Answer extends PlotMean {
   visitId: number;
+  /** The entry of the fire whose share black this is; its figure has no visit (`visitId` 0). */
+  entryId?: number;
   seenOn: IsoDate;
 }
 
@@ -166,11 +169,37 @@ export function figuresOf(visit: Visit): (AnswerSeries & { answers: [Answer] })[
   );
 }
 
-/** The measures of a unit over time, those measured most often first. */
-export function answerSeries(visits: readonly Visit[]): AnswerSeries[] {
+/**
+ * Share black of the fires in the log of one unit, as it was written down when they were logged. A fire that was evaluated
+ * before the next one is left out: the look counts. So is one whose day is not known.
+ */
+function blackOfFires(visits: readonly Visit[], fires: readonly WorkEntry[]): AnswerSeries[] {
+  const looks = visits.flatMap(({ seenOn, finding }) =>
+    finding.kind === 'evaluation' && finding.shareBlackPercent !== null ? [seenOn] : [],
+  );
+  const inTime = fires
+    .filter(({ fireCause, precision }) => fireCause !== null && precision === 'day')
+    .toSorted((a, b) => (a.doneOn < b.doneOn ? -1 : 1));
+  return inTime.flatMap(({ id, doneOn, shareBlackPercent }, at) => {
+    const next = inTime[at + 1]?.doneOn;
+    const isLookedAt = looks.some(
+      (seenOn) => seenOn >= doneOn && seenOn < (next ?? addDays(doneOn, 366)),
+    );
+    const value = one(shareBlackPercent);
+    if (value === null || isLookedAt) return [];
+    const answers = [{ ...value, visitId: 0, entryId: id, seenOn: doneOn }];
+    return [{ key: 'share-black', name: 'Share black', unit: '%', answers }];
+  });
+}
+
+/** The measures of a unit over time, those measured most often first. `fires`: entries of the unit's log. */
+export function answerSeries(
+  visits: readonly Visit[],
+  fires: readonly WorkEntry[] = [],
+): AnswerSeries[] {
   const byKey = new Map<string, AnswerSeries>();
-  for (const visit of visits)
-    for (const { answers, ...series } of figuresOf(visit)) {
+  for (const found of [...visits.map(figuresOf), blackOfFires(visits, fires)])
+    for (const { answers, ...series } of found) {
       const known = byKey.get(series.key) ?? { ...series, answers: [] };
       byKey.set(series.key, { ...known, answers: [...known.answers, ...answers] });
     }

@@ -15,6 +15,7 @@ import {
 } from '../../src/core/land-answers.ts';
 import { plotMean, studentT } from '../../src/core/plot-mean.ts';
 import { checkPhotoPoint, checkVisit, type Finding, type Visit } from '../../src/core/visits.ts';
+import type { WorkEntry } from '../../src/core/worklog.ts';
 
 /**
  * Interagency Technical Reference 1734-4, Sampling Vegetation Attributes (1996), table 6: ten plots of the size
@@ -199,6 +200,50 @@ it('lays the figures of visits out by measure and in time', () => {
     ['cedar-1-to-6', [55]],
     ['coveys', [2.5]],
   ]);
+});
+
+describe('share black of fires in the log', () => {
+  const fire = (id: number, doneOn: string, black: number | null, more = {}): WorkEntry => ({
+    ...{ id, unitId: 1, treatmentKey: 'dormant-burn', taskKey: null, startedOn: null },
+    ...{ doneOn: isoDate(doneOn), precision: 'day', outcome: 'done', reason: '' },
+    ...{ areaAcres: null, crewDays: null, personHours: null, shareBlackPercent: black },
+    ...{ fireCause: 'planned', signedOutOn: null, note: '' },
+    ...more,
+  });
+  const look = visit(3, '2025-03-02', looked);
+  it.each<[string, WorkEntry[], [number, number | undefined][]]>([
+    [
+      'a fire without a look',
+      [fire(7, '2022-02-10', 65)],
+      [
+        [65, 7],
+        [80, undefined],
+      ],
+    ],
+    ['a fire that was looked at', [fire(7, '2025-03-01', 65)], [[80, undefined]]],
+    [
+      'the look is of the later fire',
+      [fire(8, '2025-03-01', 70), fire(7, '2024-02-10', 65)],
+      [
+        [65, 7],
+        [80, undefined],
+      ],
+    ],
+    [
+      'a fire after the look',
+      [fire(7, '2025-10-01', 65)],
+      [
+        [80, undefined],
+        [65, 7],
+      ],
+    ],
+    ['nothing noted', [fire(7, '2022-02-10', null)], [[80, undefined]]],
+    ['no day known', [fire(7, '2022-02-01', 65, { precision: 'month' })], [[80, undefined]]],
+    ['no fire', [fire(7, '2022-02-10', 65, { fireCause: null })], [[80, undefined]]],
+  ])('%s', (_, fires, expected) => {
+    const black = answerSeries([look], fires).find(({ key }) => key === 'share-black');
+    expect(black?.answers.map(({ mean, entryId }) => [mean, entryId])).toEqual(expected);
+  });
 });
 
 describe('a visit as entered', () => {

@@ -116,12 +116,12 @@ const figure = (value: number, unit: string) =>
   unit === '%' ? `${words.number(value, 0)} %` : `${words.number(value)} ${unit}`;
 
 function rowsOf({ unit, answers }: AnswerSeries): AnswerRow[] {
-  return answers.toReversed().map(({ seenOn, mean, low, high, plots, visitId }) => ({
+  return answers.toReversed().map(({ seenOn, mean, low, high, plots, visitId, entryId }) => ({
     day: words.date(seenOn),
     figure: figure(mean, unit),
     interval: low === null || high === null ? '' : `${words.number(low)} to ${figure(high, unit)}`,
     plots,
-    path: `/records/visits/${visitId}`,
+    path: entryId === undefined ? `/records/visits/${visitId}` : `/worklog/${entryId}`,
   }));
 }
 
@@ -241,7 +241,10 @@ export function answersPage(deps: Deps, unitId: number, fuel: string): AnswersPa
   const property = operation.properties.find(({ id }) => id === unit.propertyId);
   const today: IsoDate = todayAt(deps, property);
   const visits = visitsOf(operation, unitId);
-  const series = answerSeries(visits);
+  const series = answerSeries(
+    visits,
+    operation.entries.filter((entry) => entry.unitId === unitId),
+  );
   const marks = treatmentMarks(operation, unitId);
   const span = pictureSpan(series, today);
   const { id, code, name } = unit;
