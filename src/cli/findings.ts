@@ -50,13 +50,14 @@ function diskFinding(path: string): Finding {
 }
 
 function zoneFindings(file: OperationFile): Finding[] {
-  return file.operation().properties.map(({ name, timeZone }): Finding => {
+  return file.operation().properties.map(({ id, name, timeZone }): Finding => {
     try {
       new Intl.DateTimeFormat('en-US', { timeZone });
-      return { key: 'time-zone', found: `Time zone of ${name}: ${timeZone}.` };
+      return { key: 'time-zone', propertyId: id, found: `Time zone of ${name}: ${timeZone}.` };
     } catch {
       const found = `Time zone of ${name}: ${timeZone} is not known on this machine.`;
-      return { key: 'time-zone', found, todo: 'Correct it on the page of the property.' };
+      const todo = 'Correct it on the page of the property.';
+      return { key: 'time-zone', propertyId: id, found, todo };
     }
   });
 }

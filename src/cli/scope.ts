@@ -443,7 +443,7 @@ export function scopedDeps(raw: Deps, land: () => LandContent, sight: CurrentSig
   return {
     ...own,
     access,
-    health,
+    health: guarded(health, sight),
     today,
     weather,
     operation: operationInSight(operation, sight),

@@ -433,6 +433,8 @@ export interface Finding {
   key: 'database' | 'backup' | 'disk' | 'time-zone' | 'weather';
   found: string;
   todo?: string;
+  /** The property that it is about; none = the whole program. */
+  propertyId?: number;
 }
 
 export interface RunningProgram {

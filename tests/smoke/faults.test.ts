@@ -1,4 +1,13 @@
-import { chmodSync, chownSync, copyFileSync, mkdirSync, readdirSync, writeFileSync } from 'node:fs';
+import { spawnSync } from 'node:child_process';
+import {
+  chmodSync,
+  chownSync,
+  copyFileSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as wait } from 'node:timers/promises';
 import { beforeAll, describe, expect, test } from 'vitest';
@@ -117,7 +126,7 @@ test('a file that is damaged is refused, with the last good backup named', async
 });
 
 test.runIf(isLinux && process.getuid?.() === 0)(
-  'a database that may not be written is refused at the start; made so later, reading goes on',
+  'a database that may not be written is refused at the start, and not once it may be',
   async () => {
     const userId = 65_534;
     const path = ownCopy('read-only');
@@ -132,6 +141,43 @@ test.runIf(isLinux && process.getuid?.() === 0)(
     const server = await serveHeld(path, { userId });
     expect((await fetch(new URL('/year', server.url))).status).toBe(200);
     await server.kill('SIGTERM');
+  },
+);
+
+/** An immutable file takes no write, not even through a descriptor that is open (chattr(1)); not every disk knows it. */
+function setImmutable(path: string, isOn: boolean): boolean {
+  // The third file is memory that both sides map, and is left alone.
+  const files = ['', '-wal'].map((end) => path + end).filter((file) => existsSync(file));
+  return spawnSync('chattr', [isOn ? '+i' : '-i', ...files]).status === 0;
+}
+
+test.runIf(isLinux && process.getuid?.() === 0)(
+  'a database that may not be written any more, while it is in use: nothing is lost, people read on',
+  async ({ skip }) => {
+    const path = ownCopy('frozen');
+    const server = await serveHeld(path);
+    const write = (note: string) => postForm(server.url, '/units/2/entries', entryFields(note));
+    expect((await write('before')).status).toBe(303);
+    try {
+      if (!setImmutable(path, true)) skip('this disk knows no immutable files');
+      const refused = await write('meanwhile');
+      expect(refused.status).toBe(503);
+      const page = await refused.text();
+      expect(page).toMatch(/nothing of this was saved/);
+      expect(page).toContain('meanwhile');
+      for (const read of ['/', '/year', '/units/2'])
+        expect((await fetch(new URL(read, server.url))).status).toBe(200);
+    } finally {
+      setImmutable(path, false);
+    }
+    expect((await write('after')).status).toBe(303);
+    await server.kill('SIGTERM');
+    const { faults, notes } = lookInto(path, join(folder, 'frozen-copy.db'));
+    expect(faults).toEqual([]);
+    expect(['before', 'meanwhile', 'after'].filter((note) => notes.has(note))).toEqual([
+      'before',
+      'after',
+    ]);
   },
 );
 
