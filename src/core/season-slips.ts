@@ -152,7 +152,9 @@ function fateOf(
     const late = first && doneOn ? Math.max(0, daysBetween(first.lastDay, doneOn)) : 0;
     return late > 0 ? fate('late', reason, late) : fate('done', reason);
   }
-  if (standing === 'partly-done') return fate('partly', reason);
+  // Part of the work done before the season's plan had the rest of it: what was planned is the rest.
+  const isRest = first !== null && doneOn !== null && doneOn < first.startsOn;
+  if (standing === 'partly-done' && !isRest) return fate('partly', reason);
   if (standing === 'not-possible') return fate('not-possible', reason);
   if (standing === 'skipped') return fate('passed-over', 'a later step was done without it');
   if (leftOut) return fate('left-out', leftOut.reason);

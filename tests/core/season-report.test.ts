@@ -188,6 +188,22 @@ describe('the report of a season', () => {
     ]);
   });
 
+  it.each([
+    ['2026-11-01', '2026-12-01', 'to-come'],
+    ['2026-11-01', '2027-05-01', 'not-done'],
+    ['2026-11-20', '2026-12-01', 'partly'],
+  ])('part done on %s is as of %s, the rest planned from 16 November: %s', (on, today, fate) => {
+    const more = { outcome: 'partly', areaAcres: 6, taskKey: keys.spray } as const;
+    const operation = { ...fakeOperation(), entries: [entry(12, 4, 'foliar-spray', on, more)] };
+    const rest = { treatmentKey: 'foliar-spray', family: 'spray', areaAcres: 12 } as const;
+    const tasks = [{ ...fakeTask(keys.spray, '2026-11-16', '2026-12-13', {}), ...rest }];
+    const plan = fakePlan();
+    const plans = [{ ...plan, content: { ...plan.content, tasks } }];
+    const properties = operation.properties.slice(0, 1);
+    const report = seasonReport(operation, properties, 2026, plans, [], isoDate(today));
+    expect(report.fates.find(({ key }) => key === keys.spray)?.fate).toBe(fate);
+  });
+
   it('sets acres burned beside what the intervals ask', () => {
     const { burned } = reportOf();
     expect([Math.round(burned.burnedAcres * 10) / 10, burned.plannedAcres]).toEqual([27.6, 53]);
