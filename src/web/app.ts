@@ -150,6 +150,8 @@ export function buildApp(deps: Deps, options: AppOptions = {}): FastifyInstance 
   registerAccess(app, deps, options.limits ?? requestLimitsDefault);
   registerViews(app);
   registerAssets(app);
+  // Forms only: other sites can send text without being asked first, and no page sends JSON.
+  app.removeContentTypeParser(['application/json', 'text/plain']);
   app.register(formbody);
   app.register(multipart, {
     limits: { fileSize: uploadBytesMost, fieldSize: uploadBytesMost, files: 1, fields: 10 },

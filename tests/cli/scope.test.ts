@@ -1,10 +1,12 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import { webDeps } from '../../src/cli/deps.ts';
 import { currentPerson, runAs } from '../../src/cli/person.ts';
 import type { SignedIn } from '../../src/core/accounts.ts';
 import type { IsoDate } from '../../src/core/dates.ts';
 import type { Deps } from '../../src/web/deps.ts';
 import { PageError } from '../../src/web/plugins/errors.ts';
 import { sampleApp } from '../support/access.ts';
+import { noHealth } from '../support/fake-deps.ts';
 
 const planner: SignedIn = { id: 9, name: 'Ada', role: 'planner', propertyIds: [1] };
 
@@ -170,6 +172,20 @@ test('own land is read and changed as ever, and the program itself sees all', as
   const table = runAs(planner, () => deps.feeds.planTable());
   expect(table).toContain('Long Hollow');
   expect(table).not.toContain('Meadow Bench');
+});
+
+test('what the server finds about a property is told to its own people only', () => {
+  const zones = (propertyId: number) => ({ key: 'time-zone' as const, found: 'x', propertyId });
+  const disk = { key: 'disk' as const, found: 'y' };
+  const health = { ...noHealth, findings: () => [zones(1), zones(2), disk] };
+  const here = webDeps(
+    sample.file,
+    () => undefined,
+    () => false,
+    health,
+  );
+  expect(runAs(planner, here.health.findings)).toEqual([zones(1), disk]);
+  expect(here.health.findings()).toHaveLength(3);
 });
 
 test('a person stays with what their request waits for, and with nothing else', async () => {

@@ -174,6 +174,13 @@ describe('what other sites may do', () => {
     expect((await getPage(buildApp(fakeDeps()), '/more', { host })).status).toBe(status);
   });
 
+  it.each(['application/json', 'text/plain'])('takes no body of %s', async (type) => {
+    const headers = { 'content-type': type, 'sec-fetch-site': 'same-origin' };
+    const app = buildApp(fakeDeps());
+    const answer = await app.inject({ method: 'POST', url: '/units/2', headers, payload: '{}' });
+    expect(answer.statusCode).toBe(415);
+  });
+
   it('answers under any name when told to', async () => {
     const app = buildApp(fakeDeps(), { anyHost: true });
     expect((await getPage(app, '/more', { host: 'land.example.org' })).status).toBe(200);
