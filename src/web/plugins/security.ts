@@ -28,7 +28,6 @@ const contentSecurityPolicy = {
   },
 };
 
-/** Names and port-less addresses under which a server answers. */
 /** The same policy for a page that shows pictures of one other origin, and of no further one. */
 export function policyWithImages(origin: string): string {
   const { directives } = contentSecurityPolicy;
@@ -40,6 +39,7 @@ export function policyWithImages(origin: string): string {
     .join(';');
 }
 
+/** The name of a Host header, without its port. */
 function nameOf(host: string): string {
   return host.replace(/:\d+$/, '').toLowerCase();
 }
