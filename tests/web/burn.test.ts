@@ -304,6 +304,9 @@ describe('the choices', () => {
     const all = deps();
     const app = buildApp(all);
     const page = await getPage(app, '/choices/1');
+    // Years since the fire less years past it is the longest interval of an oak savanna: 3 (shared table).
+    const past = /([\d.]+) years then, ([\d.]+) years past its longest interval/.exec(page.text);
+    expect(past && (Number(past[1]) - Number(past[2])).toFixed(0)).toBe('3');
     expect(page.text).toContain('Leave it as it stands');
     expect(page.text).toContain('Wait a year');
     expect(page.text).toContain('Nothing changes until you choose');

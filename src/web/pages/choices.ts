@@ -46,14 +46,20 @@ const whatWords: Record<ChoiceTrial['key'], string> = {
     'Too thick to fell by hand: it is mulched, and a growing season of ground cover grows back before the burn. Deep chips smolder.',
 };
 
+/** Days past an interval; from a year on in years, as intervals are told. */
+function daysPast(days: number, interval: string): string {
+  const much = days < 365 ? words.count(days, 'day') : `${words.number(days / 365.25)} years`;
+  return `${much} past its ${interval} interval`;
+}
+
 function linesOf(trial: ChoiceTrial, today: IsoDate, planned: BurnDays): ChoiceSection['lines'] {
   const { work, burn, yearsSince, lateDays, overDays, isPastUseBy } = trial;
   const line = (name: string, text: string, isLate = false) => ({ name, words: text, isLate });
   const lateness =
     overDays > 0
-      ? `${words.count(overDays, 'day')} after its longest interval`
+      ? daysPast(overDays, 'longest')
       : lateDays > 0
-        ? `${words.count(lateDays, 'day')} after its target interval`
+        ? daysPast(lateDays, 'target')
         : 'inside its interval';
   const { isPlanned, span } = planned;
   const inPlan =
