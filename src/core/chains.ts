@@ -78,6 +78,7 @@ function cycleSteps(
 ): ChainStep[] {
   const units = unitsOf(operation, block);
   const parts = partNames(sequence.partsCount);
+  const acresOfAll = units.reduce((sum, one) => sum + one.areaAcres, 0);
   return parts.flatMap((part) =>
     sequence.steps
       .filter((step) => stepIsIn(step, cycle))
@@ -85,7 +86,7 @@ function cycleSteps(
         const treatment = treatmentOf(operation, step.treatmentKeys[0] ?? '');
         const places: (Unit | null)[] = treatment.scope === 'unit' ? units : [null];
         return places.map((unit): ChainStep => {
-          const acres = (unit ? [unit] : units).reduce((sum, one) => sum + one.areaAcres, 0);
+          const acres = unit ? unit.areaAcres : acresOfAll;
           return {
             key: taskKey(block, unit, sequence.key, step.key, cycle, part),
             propertyId: block.propertyId,
@@ -197,9 +198,16 @@ function unrolled(operation: Operation, block: Block, cyclesAhead: number): Chai
   const isRepeating = sequence.repeat.kind !== 'none';
   const chain = cycleSteps(operation, block, sequence, block.firstCycle);
   let lastCycle = block.firstCycle;
+  // Made ahead once: many entries are asked about it, few open it.
+  let ahead: ChainStep[] | null = null;
+  const nextCycle = () => {
+    ahead ??= cycleSteps(operation, block, sequence, lastCycle + 1);
+    return ahead;
+  };
   const addCycle = () => {
+    chain.push(...nextCycle());
     lastCycle += 1;
-    chain.push(...cycleSteps(operation, block, sequence, lastCycle));
+    ahead = null;
   };
   for (const entry of entries) {
     if (chain.some((one) => isTwin(one, entry))) continue;
@@ -210,14 +218,9 @@ function unrolled(operation: Operation, block: Block, cyclesAhead: number): Chai
       continue;
     }
     if (!step && isRepeating && entry.taskKey === null) {
-      const known = chain.length;
-      addCycle();
-      step = chain.find((one) => isOpen(one) && answers(operation, entry, one));
+      step = nextCycle().find((one) => answers(operation, entry, one));
       // Work outside the sequence, of which there may be much, starts no cycle.
-      if (!step) {
-        chain.length = known;
-        lastCycle -= 1;
-      }
+      if (step) addCycle();
     }
     if (!step) continue;
     applyEntry(step, entry);

@@ -3,6 +3,7 @@ import { type CallPaper, papersOfBurn, standingCall } from './burn-papers.ts';
 import { type ChainStep, chainOf, isTaskOfStep } from './chains.ts';
 import { addDays, daysBetween, type IsoDate, monthOf, yearOf } from './dates.ts';
 import { earliestAfter, lagCalendarOf, lagRule, lagWords } from './lags.ts';
+import { oncePerOperation } from './land-index.ts';
 import type { Operation } from './operation.ts';
 import type { PlanContent } from './plans.ts';
 import type { Property } from './properties.ts';
@@ -142,6 +143,26 @@ export function calendarEntries(
   today: IsoDate,
   published: readonly PublishedTask[] = [],
 ): CalendarEntry[] {
+  if (published.length > 0) return entriesBeside(operation, plan, today, published);
+  return [...entriesUnpublished(operation, plan)(today)];
+}
+
+/** Worked out once a snapshot, plan and day: several pages ask. */
+const entriesUnpublished = oncePerOperation((operation: Operation, plan: PlanContent | null) => {
+  const kept = new Map<IsoDate, CalendarEntry[]>();
+  return (today: IsoDate): CalendarEntry[] => {
+    const entries = kept.get(today) ?? entriesBeside(operation, plan, today, []);
+    kept.set(today, entries);
+    return entries;
+  };
+});
+
+function entriesBeside(
+  operation: Operation,
+  plan: PlanContent | null,
+  today: IsoDate,
+  published: readonly PublishedTask[],
+): CalendarEntry[] {
   const context = contextOf(operation, plan, addDays(today, 1), published);
   const plannedByKey = new Map((plan?.tasks ?? []).map((task) => [task.key, task]));
   const keys = new Set([
@@ -154,10 +175,13 @@ export function calendarEntries(
     const days = subject && daysOf(context, subject);
     return days ? [{ ...subject, ...days }] : [];
   });
-  return dated.map((subject) => {
-    const others = dated.filter((other) => other.block.id === subject.block.id);
-    return entryOf(context, subject, others);
-  });
+  const byBlock = new Map<number, Dated[]>();
+  for (const subject of dated) {
+    const others = byBlock.get(subject.block.id);
+    if (others) others.push(subject);
+    else byBlock.set(subject.block.id, [subject]);
+  }
+  return dated.map((subject) => entryOf(context, subject, byBlock.get(subject.block.id) ?? []));
 }
 
 function contextOf(

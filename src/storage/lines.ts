@@ -57,11 +57,16 @@ export function lineRepository(db: Database) {
   };
   return {
     list: (): Line[] => {
-      const sides = listSides.all();
+      const unitsByLine = new Map<number, number[]>();
+      for (const { lineId, unitId } of listSides.all()) {
+        const unitIds = unitsByLine.get(lineId);
+        if (unitIds) unitIds.push(unitId);
+        else unitsByLine.set(lineId, [unitId]);
+      }
       return list.all().map((row) => ({
         ...row,
         path: row.path === null ? null : (JSON.parse(row.path) as Position[][]),
-        unitIds: sides.filter((side) => side.lineId === row.id).map((side) => side.unitId),
+        unitIds: unitsByLine.get(row.id) ?? [],
       }));
     },
     insert: (line: Line | Omit<Line, 'id'>): number => {
