@@ -177,6 +177,37 @@ function weeksMoved(weeks: LandWeeks, oldStartDay: number, option: LandOption): 
   return Math.abs(weekOfDay(weeks, option.fromDay) - weekOfDay(weeks, oldStartDay));
 }
 
+/** Index of the placing that is most like the one of the plan in force: same treatment and crews, days shared out alike. */
+function placingBefore(
+  weeks: LandWeeks,
+  options: readonly LandOption[],
+  before: PlannedTask | undefined,
+): number {
+  if (!before) return -1;
+  const drawn = new Map<number, number>();
+  for (const { date, tenths } of before.crewShares[0]?.days ?? []) {
+    const week = weekOfDay(weeks, toDay(date));
+    drawn.set(week, (drawn.get(week) ?? 0) + tenths);
+  }
+  const crewIds = before.crewIds.join();
+  let nearest = -1;
+  let least = Number.POSITIVE_INFINITY;
+  options.forEach(({ mode, shares }, index) => {
+    if (mode.treatment.key !== before.treatmentKey) return;
+    if (mode.crews.map(({ id }) => id).join() !== crewIds) return;
+    let apart = [...drawn.values()].reduce((sum, tenths) => sum + tenths, 0);
+    for (const { week, tenths } of shares) {
+      const own = drawn.get(week) ?? 0;
+      apart += Math.abs(tenths - own) - own;
+    }
+    if (apart < least) {
+      least = apart;
+      nearest = index;
+    }
+  });
+  return nearest;
+}
+
 /** Limits that facts set on a job: earliest and latest day, due day, and the day after which the fuel is stale. */
 interface FactLimits {
   from: number;
@@ -416,6 +447,8 @@ function addTask(
       uses: [],
     })),
   };
+  const placed = placingBefore(weeks, options, before);
+  if (placed >= 0) task.before = placed;
   for (const option of options) rows.noteOpenDays(option);
   model.tasks.push(task);
   problem.options.push(options);

@@ -22,6 +22,8 @@ export interface ModelTask {
   options: ModelOption[];
   /** Index of the only option allowed (held dates), or -1. A pinned task is always placed. */
   pinned: number;
+  /** Index of the option that the plan in force has; absent when it has none, or none like it is there now. */
+  before?: number;
 }
 
 export interface ModelOption {

@@ -1,4 +1,5 @@
 import type { Model, ModelSolution } from './model.ts';
+import { planBefore } from './plan-before.ts';
 import { type Prepared, prepare } from './prepared.ts';
 import { createRowPricing } from './prices.ts';
 import { createRandom, exponential, type Random } from './random.ts';
@@ -55,6 +56,7 @@ export function createSearch(model: Model, seed: number): Search {
   const state = emptyState(prepared, planner);
   const byWeight = groupsByWeight(prepared);
   let current = insertAll(prepared, planner, state, byWeight);
+  current = startFromBefore(prepared, planner, state, current);
   let bestCost = current;
   const bestChoice = state.choice.slice();
   let iterations = 0;
@@ -213,6 +215,28 @@ function insertAll(
     takeGroup(prepared, state, group, 1);
   }
   return total;
+}
+
+/** The plan in force where it still holds, with the rest planned anew, if that is cheaper than `current`; gives the cost. */
+function startFromBefore(
+  prepared: Prepared,
+  planner: TreePlanner,
+  state: PlanState,
+  current: number,
+): number {
+  const before = planBefore(prepared.model);
+  if (!before) return current;
+  const first = state.choice.slice();
+  let total = replacePlan(prepared, planner, state, preparedChoice(prepared, before.choice));
+  for (const group of before.open) {
+    takeGroup(prepared, state, group, -1);
+    total -= state.groupCost[group]!;
+    planner.plan(group, state.free, null, state.choice);
+    state.groupCost[group] = planner.costOf(group, state.choice);
+    total += state.groupCost[group]!;
+    takeGroup(prepared, state, group, 1);
+  }
+  return total < current ? total : replacePlan(prepared, planner, state, first);
 }
 
 /** The state becomes the plan `choice`; gives its cost. */
