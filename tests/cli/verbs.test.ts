@@ -181,7 +181,8 @@ describe('feed', () => {
     expect(kinds.slice(0, 2)).toEqual(['p', 'p']);
     expect(kinds.slice(2)).not.toContain('p');
     expect(kinds).toContain('c');
-    for (const name of names) {
+    // One of each kind: every program start takes half a second, and there is a feed for each unit.
+    for (const name of names.filter((_, at) => kinds.indexOf(kinds[at] ?? '') === at)) {
       const feed = await runProgram('feed', '--db', sample, '--name', name, '--today', today);
       expect(feed).toMatchObject({ code: 0, err: '' });
       const calendar = new ICAL.Component(ICAL.parse(feed.out) as unknown[]);

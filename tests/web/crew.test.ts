@@ -108,7 +108,7 @@ describe('a crew’s own page', () => {
     expect(page.status).toBe(422);
     expect(page.text).toContain(words);
     const reason = page.root.querySelector('#report-reason')?.getAttribute('value');
-    expect(reason).toBe('reason' in typed ? typed.reason : 'wet');
+    expect(reason).toBe('reason' in typed ? typed.reason?.trim() : 'wet');
     expect(entryOf(fellKey)).toEqual([]);
   });
 
