@@ -1,5 +1,4 @@
 import { existsSync } from 'node:fs';
-import { setFlagsFromString } from 'node:v8';
 import type { FastifyInstance } from 'fastify';
 import type { IsoDate } from '../core/dates.ts';
 import { sampleLand } from '../core/sample/land.ts';
@@ -87,8 +86,6 @@ async function run(args: string[]): Promise<number> {
   };
   // Before a database is made out of a path that holds none.
   if (isReachable(address) && !existsSync(path)) throw accountNeeded(address);
-  // A snapshot of much land is soon garbage: let less of it stand before it is swept.
-  setFlagsFromString('--heap-growing-percent=40');
   const fixedToday = readToday(values);
   const letGo = claimDatabase(path);
   try {
