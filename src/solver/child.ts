@@ -16,7 +16,7 @@ const reportEveryMs = 100;
 process.once('message', (order: SearchOrder) => run(order));
 process.once('disconnect', () => process.exit(0));
 
-function run({ model, limits, isProving }: SearchOrder): void {
+function run({ model, limits }: SearchOrder): void {
   lowerPriority();
   const startedAt = performance.now();
   const search = createSearch(model, limits.seed);
@@ -25,7 +25,7 @@ function run({ model, limits, isProving }: SearchOrder): void {
   tell('progress');
   let isStopped = false;
   let go = (): void => {};
-  const others = hearOthers(search, limits, isProving);
+  const others = hearOthers(search, limits);
   process.on('message', (message: ToSearch) => {
     if (message === 'stop') isStopped = true;
     else others.hear(message);
@@ -61,8 +61,8 @@ function run({ model, limits, isProving }: SearchOrder): void {
  * What the process that proves finds. In time mode `take` hands it to the search at once; a counted search takes
  * the hint at its one place: `take` is false while the search has to wait for it there.
  */
-function hearOthers(search: Search, limits: SearchOrder['limits'], isProving: boolean) {
-  let isAlone = !isProving;
+function hearOthers(search: Search, limits: SearchOrder['limits']) {
+  let isAlone = false;
   let found: Found = {};
   const takenAt = 'iterations' in limits ? hintTakenAt(limits.iterations) : 0;
   return {

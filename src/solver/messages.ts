@@ -24,8 +24,6 @@ export type ToSearch = 'stop' | 'alone' | Found;
 export interface SearchOrder {
   model: Model;
   limits: SearchLimits;
-  /** Another process works on the bound at the same time. */
-  isProving: boolean;
 }
 
 /** How far a search is. `solution` comes along when it is better than the one sent before. */

@@ -123,7 +123,7 @@ export function startSearch(
       settle(lastLine(errorOf()) ?? `process ended with ${signal ?? `code ${code}`}`),
     );
   });
-  const order: SearchOrder = { model, limits, isProving: true };
+  const order: SearchOrder = { model, limits };
   search.send(order);
   prover.send(order);
   return {
